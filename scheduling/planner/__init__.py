@@ -1,0 +1,12 @@
+"""Planning, pure Python on CP-SAT: when things happen, and whose hands do them.
+
+Two problems, in words. *Timetable*: every hog passes its stages in order, some gaps may not be
+too long (a wet carcass must not wait), stations hold so many carcasses, hands and instructors
+are few, light fails in the afternoon: when does each step start? *Rotation*: the times are
+known; who takes which place at each step, so that nobody does what they must not, everyone tries
+everything, and the work is even?
+
+Whole minutes, seeded, no clock. May import the standard library, numpy, OR-Tools and siblings;
+never Django, an app, or ``stations.trade``. Read in this order: ``problem.py``, ``rules.py``,
+``answer.py``, ``timetable.py``, ``rotation.py``, ``check.py``.
+"""
