@@ -1,0 +1,100 @@
+"""How this workshop works: the stages of a hog's way and of the kitchen, and the gaps between."""
+
+from __future__ import annotations
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+
+from stations.models.places import Duty, Station
+from stations.trade.sources import Trust
+from workshops.models import Workshop
+
+
+class Subject(models.TextChoices):
+    """What a stage is done to."""
+
+    EACH_HOG = "each_hog", "each hog"
+    ONCE = "once", "once"
+
+
+class Trusted(models.TextChoices):
+    """How far to trust a duration or a gap (see ``stations.trade.sources``)."""
+
+    PUBLISHED = Trust.PUBLISHED.value, Trust.PUBLISHED.words
+    COMPUTED = Trust.COMPUTED.value, Trust.COMPUTED.words
+    PRACTICE = Trust.PRACTICE.value, Trust.PRACTICE.words
+    MEMORY = Trust.MEMORY.value, Trust.MEMORY.words
+
+
+class Stage(models.Model):
+    """One stage: where, on which day, how long, and which duties it needs."""
+
+    workshop = models.ForeignKey(Workshop, on_delete=models.CASCADE, related_name="stages")
+    key = models.SlugField(max_length=40)
+    name = models.CharField(max_length=60)
+    order = models.PositiveSmallIntegerField(default=1)
+    subject = models.CharField(max_length=8, choices=Subject.choices, default=Subject.EACH_HOG)
+    day_number = models.PositiveSmallIntegerField(
+        default=1, validators=[MinValueValidator(1), MaxValueValidator(14)]
+    )
+    station = models.ForeignKey(Station, on_delete=models.PROTECT, related_name="stages")
+    duties = models.ManyToManyField(Duty, blank=True, related_name="stages")
+    least_min = models.PositiveSmallIntegerField()
+    expected_min = models.PositiveSmallIntegerField()
+    most_min = models.PositiveSmallIntegerField()
+    unattended = models.BooleanField(
+        default=False, help_text="Runs on by itself through breaks and the night, like chilling."
+    )
+    not_before = models.TimeField(null=True, blank=True)
+    done_by = models.TimeField(null=True, blank=True)
+    source = models.CharField(max_length=200, blank=True)
+    trust = models.CharField(max_length=9, choices=Trusted.choices, default=Trusted.PRACTICE)
+
+    class Meta:
+        ordering = ["day_number", "order"]
+        constraints = [
+            models.UniqueConstraint(fields=["workshop", "key"], name="one_key_a_stage"),
+            models.CheckConstraint(
+                condition=Q(least_min__gte=1)
+                & Q(expected_min__gte=F("least_min"))
+                & Q(most_min__gte=F("expected_min")),
+                name="stage_minutes",
+                violation_error_message=(
+                    "Minutes run from least to expected to most, and least is 1 or more."
+                ),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class StageGap(models.Model):
+    """From the end of one stage to the start of another: at least and at most so long."""
+
+    before = models.ForeignKey(Stage, on_delete=models.CASCADE, related_name="gaps_after")
+    after = models.ForeignKey(Stage, on_delete=models.CASCADE, related_name="gaps_before")
+    least_min = models.PositiveSmallIntegerField(default=0)
+    most_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    source = models.CharField(max_length=200, blank=True)
+    trust = models.CharField(max_length=9, choices=Trusted.choices, default=Trusted.PRACTICE)
+
+    class Meta:
+        ordering = ["before", "after"]
+        constraints = [
+            models.UniqueConstraint(fields=["before", "after"], name="one_gap_a_pair"),
+            models.CheckConstraint(
+                condition=~Q(before=F("after")),
+                name="gap_between_two",
+                violation_error_message="A gap lies between two different stages.",
+            ),
+            models.CheckConstraint(
+                condition=Q(most_min__isnull=True) | Q(most_min__gte=F("least_min")),
+                name="gap_minutes",
+                violation_error_message="The longest gap cannot be shorter than the least.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.before} to {self.after}"

@@ -1,0 +1,112 @@
+"""The hogs and who owns them."""
+
+from __future__ import annotations
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from workshops.models.courses import Workshop
+from workshops.models.people import Household
+
+LIVE_KG = (20, 450)
+
+
+class Coat(models.TextChoices):
+    """How hard the hair comes off; red, dark and autumn coats are harder (common practice)."""
+
+    EASY = "easy", "easy: white, thin"
+    ORDINARY = "ordinary", "ordinary"
+    HARD = "hard", "hard: red, dark or autumn coat"
+
+
+class AnimalStatus(models.TextChoices):
+    """Where a hog is on its way."""
+
+    RAISED = "raised", "on the farm"
+    CHOSEN = "chosen", "chosen"
+    HELD_BACK = "held_back", "held back"
+    KILLED = "killed", "killed"
+    CHILLED = "chilled", "chilled"
+    CUT = "cut", "cut"
+
+    @property
+    def takes_part(self) -> bool:
+        """Whether the days are planned with it."""
+        return self not in {AnimalStatus.RAISED, AnimalStatus.HELD_BACK}
+
+
+class Animal(models.Model):
+    """One hog of one workshop."""
+
+    workshop = models.ForeignKey(Workshop, on_delete=models.CASCADE, related_name="animals")
+    tag = models.CharField(max_length=20)
+    order = models.PositiveSmallIntegerField(default=1, help_text="Order of the kill.")
+    live_kg = models.DecimalField(
+        "live weight, kg",
+        max_digits=5,
+        decimal_places=1,
+        validators=[MinValueValidator(LIVE_KG[0]), MaxValueValidator(LIVE_KG[1])],
+    )
+    coat = models.CharField(max_length=8, choices=Coat.choices, default=Coat.ORDINARY)
+    colour = models.CharField(max_length=40, blank=True)
+    status = models.CharField(
+        max_length=9, choices=AnimalStatus.choices, default=AnimalStatus.RAISED
+    )
+
+    class Meta:
+        ordering = ["order", "tag"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["workshop", "tag"],
+                name="one_tag_a_hog",
+                violation_error_message="Another hog of this workshop has that tag.",
+            ),
+            models.CheckConstraint(
+                condition=Q(live_kg__range=LIVE_KG),
+                name="animal_live_weight",
+                violation_error_message=(
+                    "A live weight lies between 20 and 450 kg (44 and 990 lb)."
+                ),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Hog {self.tag}"
+
+
+class Basis(models.TextChoices):
+    """How an owner came to own the animal; local law usually turns on this."""
+
+    RAISED_BY = "raised_by", "raised by the owner"
+    BOUGHT_LIVE = "bought_live", "bought live before the day"
+    FARMS_OWN = "farms_own", "the farm's own"
+
+
+class Ownership(models.Model):
+    """One owner of record of one animal, and since when. No household means the farm."""
+
+    animal = models.ForeignKey(Animal, on_delete=models.CASCADE, related_name="owners")
+    household = models.ForeignKey(
+        Household, on_delete=models.PROTECT, null=True, blank=True, related_name="animals"
+    )
+    percent = models.DecimalField(max_digits=5, decimal_places=2, default=100)
+    basis = models.CharField(max_length=11, choices=Basis.choices)
+    since = models.DateField()
+
+    class Meta:
+        ordering = ["animal", "-percent"]
+        constraints = [
+            models.UniqueConstraint(fields=["animal", "household"], name="one_share_a_household"),
+            models.UniqueConstraint(
+                fields=["animal"], condition=Q(household__isnull=True), name="one_share_of_the_farm"
+            ),
+            models.CheckConstraint(
+                condition=Q(percent__gt=0, percent__lte=100),
+                name="ownership_percent",
+                violation_error_message="A share lies above 0 and at most 100 percent.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.household or 'the farm'}: {self.percent:g} % of {self.animal}"

@@ -1,0 +1,152 @@
+"""A person's seat in one workshop, and what they may and can do there."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+
+from workshops.models.courses import Workshop
+from workshops.models.people import Attendee
+
+if TYPE_CHECKING:
+    from typing import Self
+
+
+class EnrolmentStatus(models.TextChoices):
+    """How far a seat has come."""
+
+    ENQUIRY = "enquiry", "enquiry"
+    WAITING = "waiting", "waiting"
+    OFFERED = "offered", "offered"
+    CONFIRMED = "confirmed", "confirmed"
+    WITHDRAWN = "withdrawn", "withdrawn"
+
+
+class Knife(models.IntegerChoices):
+    """Experience with a knife at this work."""
+
+    NONE = 0, "none yet"
+    KITCHEN = 1, "kitchen knives"
+    SOME = 2, "has cut up an animal"
+    SURE = 3, "sure with a boning knife"
+
+
+class Limit(models.TextChoices):
+    """What a person must not or cannot do. The reason is nobody's business but the lead's."""
+
+    NO_LIFTING = "no_lifting", "no lifting"
+    NO_KNIVES = "no_knives", "no knives"
+    AWAY_FROM_KILL = "away_from_kill", "away from the kill"
+    NO_HOT_WATER = "no_hot_water", "no hot water"
+    SEATED_ONLY = "seated_only", "seated only"
+    UNDER_18 = "under_18", "under 18"
+
+
+class EnrolmentQuerySet(models.QuerySet["Enrolment"]):
+    """Questions about many seats."""
+
+    def confirmed(self) -> Self:
+        """Those who are coming."""
+        return self.filter(status=EnrolmentStatus.CONFIRMED)
+
+    def with_people(self) -> Self:
+        """With attendee, household and limits: three queries in all."""
+        return self.select_related("attendee__household").prefetch_related("limits")
+
+    def for_workshop(self, workshop: Workshop) -> Self:
+        """The seats of one workshop."""
+        return self.filter(workshop=workshop)
+
+
+class Enrolment(models.Model):
+    """One attendee's seat in one workshop."""
+
+    workshop = models.ForeignKey(Workshop, on_delete=models.CASCADE, related_name="enrolments")
+    attendee = models.ForeignKey(Attendee, on_delete=models.CASCADE, related_name="enrolments")
+    status = models.CharField(
+        max_length=9, choices=EnrolmentStatus.choices, default=EnrolmentStatus.ENQUIRY
+    )
+    lift_kg = models.DecimalField(
+        "comfortable lift, kg",
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(150)],
+        help_text="What they can lift to the waist without strain; blank if not sure.",
+    )
+    knife = models.PositiveSmallIntegerField(
+        "knife experience", choices=Knife.choices, default=Knife.NONE
+    )
+    arrives_at = models.DateTimeField(null=True, blank=True)
+    leaves_at = models.DateTimeField(null=True, blank=True)
+    health_note = models.TextField(blank=True, help_text="Seen by the organizer and the lead only.")
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = EnrolmentQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["attendee__given_name", "attendee__family_name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["workshop", "attendee"],
+                name="one_seat_a_person",
+                violation_error_message="This person already has a seat in this workshop.",
+            ),
+            models.CheckConstraint(
+                condition=Q(lift_kg__isnull=True) | Q(lift_kg__range=(0, 150)),
+                name="enrolment_lift",
+                violation_error_message="A comfortable lift lies between 0 and 150 kg (330 lb).",
+            ),
+            models.CheckConstraint(
+                condition=Q(arrives_at__isnull=True)
+                | Q(leaves_at__isnull=True)
+                | Q(leaves_at__gt=F("arrives_at")),
+                name="enrolment_leaves_after_arriving",
+                violation_error_message="They must leave after they arrive.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return str(self.attendee)
+
+    def limits_on(self, day: date) -> frozenset[Limit]:
+        """Standing limits, with "under 18" from the birth date. Uses prefetched ``limits``."""
+        standing = {Limit(row.limit) for row in self.limits.all()}
+        if self.attendee.is_minor_on(day):
+            standing.add(Limit.UNDER_18)
+        return frozenset(standing)
+
+    def is_here_at(self, moment: datetime) -> bool:
+        """Whether their stay covers that moment."""
+        arrived = self.arrives_at is None or self.arrives_at <= moment
+        return arrived and (self.leaves_at is None or moment < self.leaves_at)
+
+
+class EnrolmentLimit(models.Model):
+    """One standing limit of one seat."""
+
+    enrolment = models.ForeignKey(Enrolment, on_delete=models.CASCADE, related_name="limits")
+    limit = models.CharField(
+        max_length=16,
+        # Under 18 follows from the birth date and is never typed.
+        choices=[choice for choice in Limit.choices if choice[0] != Limit.UNDER_18],
+    )
+
+    class Meta:
+        ordering = ["limit"]
+        constraints = [
+            models.UniqueConstraint(fields=["enrolment", "limit"], name="one_row_a_limit"),
+            models.CheckConstraint(
+                condition=Q(limit__in=[value for value in Limit.values if value != "under_18"]),
+                name="enrolment_limit_known",
+                violation_error_message="That is not a limit; choose one of the list.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return Limit(self.limit).label
