@@ -1,7 +1,30 @@
-"""The pages of this app."""
+"""The pages of this app: the day on screen and on paper."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from scheduling.views import board, card, jobs, morning, print_room, run_sheet
+
+DAY = "w/<slug:slug>/day/<int:number>/"
+
+urlpatterns = [
+    path(f"{DAY}run-sheet/", run_sheet.run_sheet, name="run-sheet"),
+    path(f"{DAY}post/", run_sheet.post_day, name="post-day"),
+    path("w/<slug:slug>/plan/", run_sheet.plan_course, name="plan-course"),
+    path(f"{DAY}morning/", morning.morning, name="morning"),
+    path(f"{DAY}morning/attendance/", morning.keep_attendance, name="keep-attendance"),
+    path(f"{DAY}morning/place/", morning.place_crews, name="place-crews"),
+    path(f"{DAY}morning/draft/", morning.start_draft, name="start-draft"),
+    path(f"{DAY}morning/<int:placement_id>/lock/", morning.lock, name="lock-placement"),
+    path(f"{DAY}morning/<int:placement_id>/unlock/", morning.unlock, name="unlock-placement"),
+    path(f"{DAY}morning/<int:placement_id>/give/", morning.give, name="give-placement"),
+    path("w/<slug:slug>/board/", board.board, name="board"),
+    path("w/<slug:slug>/print/", print_room.print_room, name="print-room"),
+    path(f"{DAY}print/", print_room.print_day, name="print-day"),
+    path(f"{DAY}print/sheets/", print_room.sheets, name="print-sheets"),
+    path("printed/<uuid:job_id>.pdf", print_room.printed, name="printed"),
+    path("jobs/<uuid:job_id>/", jobs.job, name="job"),
+    path("card/<str:word>/", card.card, name="card"),
+    path("card/<str:word>/board/", card.card_board, name="card-board"),
+]

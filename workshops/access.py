@@ -9,16 +9,28 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec
+from typing import Concatenate, ParamSpec, cast
 
 from django.contrib.auth.decorators import login_required
 from django.contrib.auth.models import AnonymousUser
 from django.core.exceptions import PermissionDenied
-from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse
+from django.db.models import Q, QuerySet
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404
 
-from workshops.models import CardLink, Day, Enrolment, EnrolmentStatus, Job, User, Workshop
+from workshops.models import (
+    Animal,
+    CardLink,
+    Day,
+    Enrolment,
+    EnrolmentStatus,
+    Household,
+    Job,
+    User,
+    Workshop,
+)
+from workshops.models.enrolment import EnrolmentQuerySet
 from workshops.models.links import digest_of
 
 # The permission that marks the organizer: whoever may add a workshop sees them all.
@@ -27,11 +39,15 @@ SEE_HEALTH = "workshops.see_health"
 SEE_MONEY = "workshops.see_money"
 SEE_PEOPLE = "workshops.view_enrolment"
 CHANGE_PEOPLE = "workshops.change_enrolment"
+CHANGE_LINKS = "workshops.change_cardlink"
+SEE_ANIMALS = "workshops.view_animal"
+CHANGE_ANIMALS = "workshops.change_animal"
+SEE_WORKSHOP = "workshops.view_workshop"
 PLAN_DAYS = "workshops.plan_days"
 POST_PLAN = "workshops.post_plan"
 
 P = ParamSpec("P")
-View = Callable[Concatenate[HttpRequest, P], HttpResponse]
+View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
 
 
 def staff_page(permission: str) -> Callable[[View[P]], View[P]]:
@@ -39,12 +55,13 @@ def staff_page(permission: str) -> Callable[[View[P]], View[P]]:
 
     def wrap(view: View[P]) -> View[P]:
         @wraps(view)
-        def guarded(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        def guarded(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
             if not request.user.has_perm(permission):
                 raise PermissionDenied
             return view(request, *args, **kwargs)
 
-        return login_required(guarded)
+        # wraps() hides the request argument from the type checker.
+        return cast("View[P]", login_required(guarded))
 
     return wrap
 
@@ -76,7 +93,7 @@ def day(user: User | AnonymousUser, day_id: int) -> Day:
     return get_object_or_404(days, pk=day_id, workshop__in=workshops_for(user))
 
 
-def enrolments(user: User | AnonymousUser, of: Workshop) -> QuerySet[Enrolment]:
+def enrolments(user: User | AnonymousUser, of: Workshop) -> EnrolmentQuerySet:
     """The seats of one workshop that this person may see."""
     seats = Enrolment.objects.for_workshop(of).filter(workshop__in=workshops_for(user))
     return seats.with_people()
@@ -101,3 +118,29 @@ def card_link(word: str) -> CardLink:
         revoked_at__isnull=True,
         enrolment__status=EnrolmentStatus.CONFIRMED,
     )
+
+
+def households(user: User | AnonymousUser) -> QuerySet[Household]:
+    """The households with a seat in, or a share of a hog of, a workshop this person may open."""
+    seen = workshops_for(user)
+    return Household.objects.filter(
+        Q(attendees__enrolments__workshop__in=seen) | Q(animals__animal__workshop__in=seen)
+    ).distinct()
+
+
+def animals(user: User | AnonymousUser, of: Workshop) -> QuerySet[Animal]:
+    """The hogs of one workshop with their owners of record: two queries in all."""
+    hogs = Animal.objects.filter(workshop=of, workshop__in=workshops_for(user))
+    return hogs.prefetch_related("owners__household")
+
+
+def animal(user: User | AnonymousUser, of: Workshop, animal_id: int) -> Animal:
+    """One hog, or 404."""
+    return get_object_or_404(animals(user, of), pk=animal_id)
+
+
+def link_of(user: User, seat: Enrolment) -> CardLink | None:
+    """The live private link of a seat, for those who may hand it out."""
+    if not user.has_perm(CHANGE_LINKS):
+        return None
+    return CardLink.objects.filter(enrolment=seat, revoked_at__isnull=True).first()

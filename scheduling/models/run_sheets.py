@@ -38,7 +38,8 @@ class RunSheetQuerySet(models.QuerySet["RunSheet"]):
     def with_steps(self) -> Self:
         """With steps and placements and all they name: a fixed number of queries."""
         return self.select_related("day__workshop").prefetch_related(
-            "steps__stage",
+            "day__breaks",
+            "steps__stage__duties",
             "steps__station",
             "steps__animal",
             "steps__placements__duty",

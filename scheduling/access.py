@@ -1,0 +1,104 @@
+"""Who sees a draft, who a posted sheet, whose card. The only way a view gets a row of this app."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.contrib.auth.models import AnonymousUser
+from django.db.models import QuerySet
+from django.shortcuts import get_object_or_404
+
+from scheduling.models import Attendance, Placement, RunSheet
+from workshops import access as people_access
+from workshops.models import Day, Enrolment, Job, JobState, User, Workshop
+
+
+def day_by_number(user: User | AnonymousUser, slug: str, number: int) -> Day:
+    """The n-th day of a workshop this person may open, or 404."""
+    workshop = people_access.workshop(user, slug)
+    days = list(workshop.days.all())
+    if not 1 <= number <= len(days):
+        # An impossible number answers like any other unknown page.
+        return get_object_or_404(Day, pk=None)
+    days[number - 1].workshop = workshop
+    return days[number - 1]
+
+
+def draft(user: User, day: Day) -> RunSheet | None:
+    """The draft of a day, for those who plan."""
+    if not user.has_perm(people_access.PLAN_DAYS):
+        return None
+    return RunSheet.objects.drafts().with_steps().filter(day=day).first()
+
+
+def posted(day: Day) -> RunSheet | None:
+    """What everyone sees of a day."""
+    return RunSheet.objects.posted().with_steps().filter(day=day).first()
+
+
+def posted_days(workshop: Workshop) -> QuerySet[RunSheet]:
+    """What everyone sees of the whole course."""
+    return (
+        RunSheet.objects.posted().with_steps().filter(day__workshop=workshop).order_by("day__date")
+    )
+
+
+def draft_placement(user: User, day: Day, placement_id: int) -> Placement:
+    """One placement of the day's draft, or 404."""
+    rows = Placement.objects.select_related(
+        "step__run_sheet", "step__animal", "step__stage", "duty"
+    )
+    return get_object_or_404(
+        rows, pk=placement_id, step__run_sheet__in=RunSheet.objects.drafts().filter(day=day)
+    )
+
+
+def attendance(day: Day) -> QuerySet[Attendance]:
+    """The day's rows, with limits."""
+    return Attendance.objects.filter(day=day).prefetch_related("limits")
+
+
+def confirmed(user: User, day: Day) -> QuerySet[Enrolment]:
+    """Those who are coming, for the morning's list."""
+    return people_access.enrolments(user, day.workshop).confirmed()
+
+
+def live_job(workshop: Workshop, key: str) -> Job | None:
+    """The newest job with this key, unless it ended well: progress, or why it failed."""
+    job = Job.objects.filter(workshop=workshop, key=key).first()
+    return None if job is None or job.state == JobState.DONE else job
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintRow:
+    """One day in the print room."""
+
+    number: int
+    day: Day
+    version: int | None
+    job: Job | None
+
+    @property
+    def is_stale(self) -> bool:
+        """Whether a newer version was posted since the last print."""
+        made = self.job.result.get("version") if self.job else None
+        return made is not None and made != self.version
+
+
+def print_rows(workshop: Workshop) -> list[PrintRow]:
+    """Each day with its posted version and its newest print: three queries."""
+    versions = dict(
+        RunSheet.objects.posted().filter(day__workshop=workshop).values_list("day", "version")
+    )
+    newest: dict[str, Job] = {}
+    for job in Job.objects.filter(workshop=workshop, key__startswith="print:"):
+        newest.setdefault(job.key, job)
+    return [
+        PrintRow(
+            number=number,
+            day=day,
+            version=versions.get(day.pk),
+            job=newest.get(f"print:{day.pk}"),
+        )
+        for number, day in enumerate(workshop.days.all(), start=1)
+    ]

@@ -1,0 +1,128 @@
+"""What changed between two versions of a day, as sentences for the yard."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+
+from scheduling.models import Placement, RunSheet, Step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One change: the sentence, and whom to tell."""
+
+    sentence: str
+    people: tuple[str, ...] = ()
+    step: str = ""
+
+
+def _clock(step: Step) -> str:
+    zone = step.run_sheet.day.workshop.zone
+    return f"{step.starts_at.astimezone(zone):%H:%M}"
+
+
+def _seats(sheet: RunSheet) -> dict[tuple[str, str], set[str]]:
+    """Who holds each (step, duty and place); unnamed places of a duty are one set of hands."""
+    seats: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for step in sheet.steps.all():
+        for row in step.placements.all():
+            seats[step.code, row.title].add(row.person_name)
+    return seats
+
+
+def _times(old: dict[str, Step], new: dict[str, Step]) -> list[Change]:
+    changes = []
+    for code, step in new.items():
+        if code not in old:
+            changes.append(Change(sentence=f"{step} is new, at {_clock(step)}.", step=code))
+        elif old[code].starts_at != step.starts_at:
+            was, now = _clock(old[code]), _clock(step)
+            changes.append(Change(sentence=f"{step} moves from {was} to {now}.", step=code))
+    gone = [step for code, step in old.items() if code not in new]
+    return changes + [Change(sentence=f"{step} is dropped.") for step in gone]
+
+
+def _hands(step: Step, title: str, lost: list[str], gained: list[str]) -> list[Change]:
+    what = f"{title[:1].lower()}{title[1:]} at {step} ({_clock(step)})"
+    changes = [
+        Change(sentence=f"{new} takes {what} from {old}.", people=(new, old), step=step.code)
+        for new, old in zip(gained, lost, strict=False)
+    ]
+    for name in gained[len(lost) :]:
+        changes.append(Change(sentence=f"{name} joins {what}.", people=(name,), step=step.code))
+    for name in lost[len(gained) :]:
+        changes.append(Change(sentence=f"{name} leaves {what}.", people=(name,), step=step.code))
+    return changes
+
+
+def changes(old: RunSheet | None, new: RunSheet) -> list[Change]:
+    """Every change from the old version to the new; both with their steps loaded.
+
+    With no old version there is nothing that anyone was told, so nothing has changed.
+    """
+    if old is None:
+        return []
+    before = {step.code: step for step in old.steps.all()}
+    after = {step.code: step for step in new.steps.all()}
+    for sheet, steps in ((old, before), (new, after)):
+        for step in steps.values():
+            step.run_sheet = sheet
+    found = _times(before, after)
+    held, holds = _seats(old), _seats(new)
+    for code, title in sorted(set(held) | set(holds)):
+        if code in after:
+            lost = sorted(held[code, title] - holds[code, title])
+            gained = sorted(holds[code, title] - held[code, title])
+            found += _hands(after[code], title, lost, gained)
+    return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkedPlacement:
+    """A placement as the morning shows it: new against what is posted, or not."""
+
+    row: Placement
+    is_new: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkedStep:
+    """A step with its crew, marked against what is posted."""
+
+    step: Step
+    crew: tuple[MarkedPlacement, ...]
+    short: tuple[str, ...]
+
+
+def marked_steps(old: RunSheet | None, new: RunSheet | None) -> list[MarkedStep]:
+    """The steps of ``new`` that need hands, each placement marked if it is not in ``old``."""
+    if new is None:
+        return []
+    held = _seats(old) if old else {}
+    return [
+        MarkedStep(
+            step=step,
+            crew=tuple(
+                MarkedPlacement(
+                    row=row,
+                    is_new=bool(old)
+                    and row.person_name not in held.get((step.code, row.title), ()),
+                )
+                for row in step.placements.all()
+            ),
+            short=_short(step),
+        )
+        for step in new.steps.all()
+        if step.stage.duties.all()
+    ]
+
+
+def _short(step: Step) -> tuple[str, ...]:
+    """Which duties of a step still lack hands, in words."""
+    counts = Counter(row.duty_id for row in step.placements.all())
+    return tuple(
+        f"{duty.name}: {counts[duty.pk]} of {duty.hands_least}"
+        for duty in step.stage.duties.all()
+        if counts[duty.pk] < duty.hands_least
+    )

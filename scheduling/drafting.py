@@ -1,0 +1,157 @@
+"""The only writer of drafts: make one, time it, fill it with crews, all or nothing.
+
+Two people, or a person and the worker, may hold the same draft. Every write names the revision it
+read; a write on an older one is refused, never merged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+from django.db.models import F, Max
+
+from scheduling.models import Placement, RunSheet, SheetStatus, Step
+from scheduling.planner.problem import Placed
+from stations.models import Stage
+from workshops.models import Animal, Day, User
+
+
+class DraftMovedError(Exception):
+    """Someone else changed the draft between the read and the write."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The draft was changed by someone else meanwhile. Look at it again, then repeat."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepTimes:
+    """One step's place in time, ready to be written."""
+
+    code: str
+    stage: Stage
+    animal: Animal | None
+    starts_at: datetime
+    ends_at: datetime
+    slack_min: int | None
+
+
+def take_turn(sheet: RunSheet) -> None:
+    """Claim the next revision of a draft inside a transaction, or refuse."""
+    won = RunSheet.objects.filter(
+        pk=sheet.pk, status=SheetStatus.DRAFT, revision=sheet.revision
+    ).update(revision=F("revision") + 1)
+    if not won:
+        raise DraftMovedError
+    sheet.revision += 1
+
+
+def _next_version(day: Day) -> int:
+    newest: int | None = day.run_sheets.aggregate(newest=Max("version"))["newest"]
+    return (newest or 0) + 1
+
+
+@transaction.atomic
+def draft_for(day: Day, *, by: User | None) -> RunSheet:
+    """The day's draft; made as a copy of the posted sheet, or empty, if there is none."""
+    # Lock the day: two leads may open the morning at once, and only one draft may be made.
+    Day.objects.select_for_update().get(pk=day.pk)
+    draft = RunSheet.objects.drafts().with_steps().filter(day=day).first()
+    if draft:
+        return draft
+    posted = RunSheet.objects.posted().with_steps().filter(day=day).first()
+    made = RunSheet.objects.create(
+        day=day,
+        version=_next_version(day),
+        made_by=by,
+        timetable=posted.timetable if posted else {},
+        rotation=posted.rotation if posted else {},
+    )
+    if posted:
+        _copy_steps(posted, made)
+    return RunSheet.objects.with_steps().get(pk=made.pk)
+
+
+def _copy_steps(source: RunSheet, target: RunSheet) -> None:
+    old = list(source.steps.all())
+    new = Step.objects.bulk_create(
+        Step(
+            run_sheet=target,
+            code=step.code,
+            stage_id=step.stage_id,
+            animal_id=step.animal_id,
+            station_id=step.station_id,
+            starts_at=step.starts_at,
+            ends_at=step.ends_at,
+            slack_min=step.slack_min,
+            pinned=step.pinned,
+        )
+        for step in old
+    )
+    Placement.objects.bulk_create(
+        Placement(
+            step=copy,
+            duty_id=row.duty_id,
+            place=row.place,
+            enrolment_id=row.enrolment_id,
+            staff_id=row.staff_id,
+            locked=row.locked,
+        )
+        for step, copy in zip(old, new, strict=True)
+        for row in step.placements.all()
+    )
+
+
+@transaction.atomic
+def write_times(sheet: RunSheet, times: Iterable[StepTimes], answer: Mapping[str, object]) -> None:
+    """Replace the draft's steps; crews are dropped, since their times are gone."""
+    take_turn(sheet)
+    sheet.steps.all().delete()
+    Step.objects.bulk_create(
+        Step(
+            run_sheet=sheet,
+            code=time.code,
+            stage=time.stage,
+            animal=time.animal,
+            station_id=time.stage.station_id,
+            starts_at=time.starts_at,
+            ends_at=time.ends_at,
+            slack_min=time.slack_min,
+        )
+        for time in times
+    )
+    RunSheet.objects.filter(pk=sheet.pk).update(timetable=dict(answer), rotation={})
+
+
+@transaction.atomic
+def write_crews(sheet: RunSheet, placed: Iterable[Placed], answer: Mapping[str, object]) -> None:
+    """Replace the draft's placements by the planner's, keeping which were locked."""
+    take_turn(sheet)
+    locked = set(
+        Placement.objects.filter(step__run_sheet=sheet, locked=True).values_list(
+            "step__code", "duty_id", "place", "enrolment_id", "staff_id"
+        )
+    )
+    Placement.objects.filter(step__run_sheet=sheet).delete()
+    steps = dict(sheet.steps.values_list("code", "pk"))
+    rows = [
+        Placement(
+            step_id=steps[item.step],
+            duty_id=int(item.duty),
+            place=item.place,
+            enrolment_id=int(item.person[1:]) if item.person.startswith("a") else None,
+            staff_id=int(item.person[1:]) if item.person.startswith("s") else None,
+        )
+        for item in placed
+        if item.step in steps
+    ]
+    codes = {pk: code for code, pk in steps.items()}
+    for row in rows:
+        key = (codes[row.step_id], row.duty_id, row.place, row.enrolment_id, row.staff_id)
+        row.locked = key in locked
+    Placement.objects.bulk_create(rows)
+    RunSheet.objects.filter(pk=sheet.pk).update(rotation=dict(answer))

@@ -1,0 +1,152 @@
+"""Runs the planners on rows and keeps what they say in drafts, with how good it is and why."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from scheduling import drafting
+from scheduling.gathering import (
+    Method,
+    gather,
+    rotation_problem,
+    step_code,
+    timetable_problem,
+)
+from scheduling.models import RunSheet
+from scheduling.planner import rotation, timetable
+from scheduling.planner.answer import Goal, Status
+from workshops.models import Day, User, Workshop
+
+Progress = Callable[[int, str], None]
+
+
+class NoPlanError(Exception):
+    """The planner found that no plan can meet the demands; ``sentences`` say which."""
+
+    def __init__(self, sentences: list[str]) -> None:
+        self.sentences = sentences
+        super().__init__(" ".join(sentences))
+
+
+def _silent(percent: int, message: str) -> None:
+    """Progress that nobody watches."""
+
+
+def _goals(goals: tuple[Goal, ...]) -> list[dict[str, object]]:
+    return [
+        {
+            "name": goal.name,
+            "value": goal.value,
+            "bound": goal.bound,
+            "sentence": goal.sentence(),
+            "seconds": round(goal.seconds, 2),
+        }
+        for goal in goals
+    ]
+
+
+def _kept(status: Status, goals: tuple[Goal, ...], refusals: list[str]) -> dict[str, object]:
+    return {"status": status.value, "goals": _goals(goals), "refusals": refusals}
+
+
+def plan_course(
+    workshop: Workshop,
+    *,
+    by: User | None = None,
+    progress: Progress | None = None,
+    seconds: float = 10.0,
+) -> list[RunSheet]:
+    """Time every step of the course and place every crew, as drafts of all days.
+
+    Raises :class:`NoPlanError` when no timetable fits; crews that cannot all be filled are kept as
+    far as they go, with the sentences that say what is missing.
+    """
+    say = progress or _silent
+    say(5, "Gathering hogs, stations and people")
+    method = gather(workshop)
+    if not method.days or not method.stages:
+        raise NoPlanError(["The workshop needs days and stages before it can be planned."])
+    say(15, "Timing every step")
+    drafts = time_course(method, by=by, seconds=seconds)
+    say(45, "Placing crews")
+    place_course(method, drafts, seconds=seconds)
+    say(95, "Writing the drafts")
+    return list(
+        RunSheet.objects.drafts().with_steps().filter(day__workshop=workshop).order_by("day__date")
+    )
+
+
+def time_course(method: Method, *, by: User | None, seconds: float) -> list[RunSheet]:
+    """Solve the timetable and write each day's steps into its draft."""
+    drafts = {day.pk: drafting.draft_for(day, by=by) for day in method.days}
+    problem = timetable_problem(method, pinned=_pins(method, drafts.values()))
+    answer = timetable.solve(problem, seconds=seconds)
+    if not answer.starts:
+        raise NoPlanError([refusal.sentence() for refusal in answer.refusals])
+    slack = answer.slack
+    kept = _kept(answer.status, answer.goals, [])
+    for day in method.days:
+        times = [
+            drafting.StepTimes(
+                code=step_code(stage, animal),
+                stage=stage,
+                animal=animal,
+                starts_at=method.clock.moment(answer.starts[step_code(stage, animal)]),
+                ends_at=method.clock.moment(
+                    answer.starts[step_code(stage, animal)] + stage.expected_min
+                ),
+                slack_min=slack.get(step_code(stage, animal)),
+            )
+            for stage in method.stages
+            if method.day_of(stage) == day
+            for animal in method.subjects(stage)
+        ]
+        drafting.write_times(drafts[day.pk], times, kept)
+    return _fresh(drafts.values())
+
+
+def _pins(method: Method, drafts: Iterable[RunSheet]) -> dict[str, int]:
+    return {
+        step.code: method.clock.minute(step.starts_at)
+        for sheet in drafts
+        for step in sheet.steps.all()
+        if step.pinned
+    }
+
+
+def _fresh(drafts: Iterable[RunSheet]) -> list[RunSheet]:
+    ids = [sheet.pk for sheet in drafts]
+    return list(RunSheet.objects.with_steps().filter(pk__in=ids).order_by("day__date"))
+
+
+def place_course(method: Method, drafts: list[RunSheet], *, seconds: float) -> None:
+    """Solve the rotation over all days at once and write each day's crews."""
+    answer = rotation.solve(rotation_problem(method, drafts), seconds=seconds)
+    refusals = [refusal.sentence() for refusal in answer.refusals]
+    for sheet in drafts:
+        codes = {step.code for step in sheet.steps.all()}
+        placed = [item for item in answer.placed if item.step in codes]
+        drafting.write_crews(sheet, placed, _kept(answer.status, answer.goals, refusals))
+
+
+def place_day(
+    day: Day, *, by: User | None = None, progress: Progress | None = None, seconds: float = 6.0
+) -> RunSheet:
+    """Place the day's crews again for who is here and what hurts, changing as little as it can."""
+    say = progress or _silent
+    say(10, "Looking at who is here")
+    method = gather(day.workshop)
+    draft = drafting.draft_for(day, by=by)
+    sheets = list(RunSheet.objects.posted().with_steps().filter(day__workshop=day.workshop))
+    problem = rotation_problem(
+        method,
+        [draft],
+        posted=[sheet for sheet in sheets if sheet.day_id == day.pk],
+        elsewhere=[sheet for sheet in sheets if sheet.day_id != day.pk],
+    )
+    say(30, "Placing crews")
+    answer = rotation.solve(problem, seconds=seconds)
+    refusals = [refusal.sentence() for refusal in answer.refusals]
+    drafting.write_crews(draft, answer.placed, _kept(answer.status, answer.goals, refusals))
+    say(95, "Draft ready")
+    return RunSheet.objects.with_steps().get(pk=draft.pk)

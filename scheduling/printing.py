@@ -1,0 +1,93 @@
+"""Sets sheets: HTML for the browser's own print, PDF where the machine's libraries allow it."""
+
+from __future__ import annotations
+
+import logging
+import os
+from functools import cache
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
+
+from scheduling.models import RunSheet
+from scheduling.sheets import Pack
+
+PDF_NEEDS = "sudo apt-get install libpangoft2-1.0-0 libharfbuzz-subset0"
+
+
+class NoPdfError(Exception):
+    """The machine lacks the text libraries that PDF needs."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            f"PDF needs two system libraries: {PDF_NEEDS}. Until then, print from the browser."
+        )
+
+
+@cache
+def can_make_pdf() -> bool:
+    """Whether the libraries are there; asked once a process."""
+    try:
+        import weasyprint  # noqa: F401  # missing libraries raise OSError at the import
+    except OSError:
+        return False
+    return True
+
+
+def _asset(url: str) -> dict[str, object]:
+    """Style sheets, fonts and pictures from our own folders; nothing else is ever fetched."""
+    from weasyprint import default_url_fetcher  # see can_make_pdf
+
+    if url.startswith("data:"):
+        return dict(default_url_fetcher(url))
+    path = unquote(urlsplit(url).path)
+    prefix = f"/{settings.STATIC_URL.strip('/')}/"
+    if not path.startswith(prefix):
+        raise ValueError(f"{url} is not one of our own files.")
+    name = path.removeprefix(prefix)
+    collected = (Path(settings.STATIC_ROOT) / name).resolve()
+    inside = collected.is_relative_to(Path(settings.STATIC_ROOT).resolve())
+    found = str(collected) if inside and collected.is_file() else finders.find(name)
+    if not found:
+        raise ValueError(f"{url} is missing.")
+    return {"file_obj": Path(str(found)).open("rb")}
+
+
+def html(pack: Pack) -> str:
+    """The pack as one page."""
+    return render_to_string("print/pack.html", {"pack": pack, "workshop": pack.day.workshop})
+
+
+def pdf(pack: Pack) -> bytes:
+    """The pack as PDF. Raises :class:`NoPdfError` where the libraries are missing."""
+    if not can_make_pdf():
+        raise NoPdfError
+    from weasyprint import HTML  # see can_make_pdf
+
+    logging.getLogger("fontTools").setLevel(logging.WARNING)
+    document = HTML(string=html(pack), base_url="http://gambrel.invalid/", url_fetcher=_asset)
+    made: bytes = document.write_pdf()
+    return made
+
+
+def path_of(job_id: object) -> Path:
+    """Where a made PDF is kept."""
+    return Path(settings.MEDIA_ROOT) / f"{job_id}.pdf"
+
+
+def keep(job_id: object, content: bytes) -> Path:
+    """Write a PDF whole or not at all: a second run of the same job replaces it in one move."""
+    target = path_of(job_id)
+    target.parent.mkdir(parents=True, exist_ok=True)
+    part = target.with_suffix(f".{os.getpid()}.part")
+    part.write_bytes(content)
+    part.replace(target)
+    return target
+
+
+def name_of(sheet: RunSheet) -> str:
+    """What the file is called when it is saved."""
+    return f"{sheet.day.workshop.slug}-{sheet.day.date:%Y-%m-%d}-version-{sheet.version}.pdf"

@@ -1,0 +1,60 @@
+"""Background work of this app: load by id, call one verb, nothing more."""
+
+from __future__ import annotations
+
+from celery import shared_task
+
+from scheduling import planning, printing, sheets
+from scheduling.drafting import DraftMovedError
+from scheduling.models import RunSheet
+from workshops import jobs
+from workshops.models import Day, Job
+
+
+@shared_task
+def plan_course(job_id: str) -> None:
+    """Time the course and place every crew."""
+    jobs.run(job_id, _plan_course)
+
+
+def _plan_course(job: Job, report: jobs.Report) -> dict[str, object]:
+    try:
+        sheets = planning.plan_course(job.workshop, by=job.asked_by, progress=report)
+    except (planning.NoPlanError, DraftMovedError) as refusal:
+        raise jobs.JobError(str(refusal)) from refusal
+    return {"sheets": [sheet.pk for sheet in sheets]}
+
+
+@shared_task
+def place_crews(job_id: str) -> None:
+    """Place one day's crews again."""
+    jobs.run(job_id, _place_crews)
+
+
+def _place_crews(job: Job, report: jobs.Report) -> dict[str, object]:
+    day = Day.objects.select_related("workshop").get(pk=job.arguments["day"], workshop=job.workshop)
+    try:
+        sheet = planning.place_day(day, by=job.asked_by, progress=report)
+    except DraftMovedError as refusal:
+        raise jobs.JobError(str(refusal)) from refusal
+    return {"sheet": sheet.pk}
+
+
+@shared_task
+def print_pack(job_id: str) -> None:
+    """Set one day's sheets as PDF."""
+    jobs.run(job_id, _print_pack)
+
+
+def _print_pack(job: Job, report: jobs.Report) -> dict[str, object]:
+    sheet = RunSheet.objects.posted().with_steps().filter(day=job.arguments["day"]).first()
+    if sheet is None:
+        raise jobs.JobError("Nothing is posted for this day yet; post a plan, then print.")
+    report(20, "Setting the pages")
+    root, number = str(job.arguments["root"]), int(str(job.arguments["number"]))
+    try:
+        content = printing.pdf(sheets.pack(sheet, number=number, root=root))
+    except printing.NoPdfError as refusal:
+        raise jobs.JobError(str(refusal)) from refusal
+    printing.keep(job.pk, content)
+    return {"name": printing.name_of(sheet), "version": sheet.version}

@@ -1,0 +1,53 @@
+"""An attendee's own card, by private link: now, next, today, coverage, cautions."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from scheduling import access, coverage, live_day
+from scheduling.views import board
+from workshops import access as people_access
+
+
+def _private(response: HttpResponse) -> HttpResponse:
+    """Asked for afresh each time, kept by no proxy, and the address told to no other site."""
+    response["Cache-Control"] = "private, no-cache"
+    response["Referrer-Policy"] = "no-referrer"
+    response["X-Robots-Tag"] = "noindex"
+    return response
+
+
+@require_safe
+def card(request: HttpRequest, word: str) -> HttpResponse:
+    """The card. Shows this person's places, and of others only the names beside them."""
+    link = people_access.card_link(word)
+    seat, now = link.enrolment, timezone.now()
+    sheets = list(access.posted_days(seat.workshop))
+    places = live_day.places_of(seat, sheets)
+    current, coming = live_day.now_and_next(places, now=now)
+    page = {
+        "link": link,
+        "seat": seat,
+        "workshop": seat.workshop,
+        "days": live_day.by_day(places, sheets),
+        "current": current,
+        "coming": coming,
+        "covered": coverage.of_attendee(seat, sheets, now=now),
+        "now": now.astimezone(seat.workshop.zone),
+    }
+    return _private(render(request, "scheduling/card.html", page))
+
+
+@require_safe
+def card_board(request: HttpRequest, word: str) -> HttpResponse:
+    """The board, for someone with a private link."""
+    link = people_access.card_link(word)
+    page = (
+        "scheduling/board_rows.html"
+        if request.headers.get("HX-Request")
+        else "scheduling/board.html"
+    )
+    return _private(render(request, page, board.context(link.enrolment.workshop)))

@@ -1,0 +1,81 @@
+"""The day as a chart and a table, and the acts that make and post it."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from scheduling import access, charting, posting
+from scheduling.drafting import DraftMovedError
+from workshops import access as people_access
+from workshops import jobs
+from workshops.navigation import nav
+
+VIEW_SHEET = "scheduling.view_runsheet"
+
+
+@require_safe
+@people_access.staff_page(VIEW_SHEET)
+def run_sheet(request: HttpRequest, slug: str, number: int) -> HttpResponse:
+    """The draft for those who plan, else what is posted."""
+    user = people_access.signed_in(request)
+    day = access.day_by_number(user, slug, number)
+    sheet = access.draft(user, day) or access.posted(day)
+    rows = charting.Rows.HOG if request.GET.get("by") == "hog" else charting.Rows.STATION
+    context = {
+        "nav": nav(request, day.workshop, day_number=number),
+        "day": day,
+        "number": number,
+        "days": list(enumerate(day.workshop.days.all(), start=1)),
+        "sheet": sheet,
+        "rows": rows,
+        "chart": charting.draw(sheet, rows=rows, now=timezone.now()) if sheet else None,
+        "job": access.live_job(day.workshop, planning_key(day.workshop.pk)),
+        "may_plan": user.has_perm(people_access.PLAN_DAYS),
+    }
+    return render(request, "scheduling/run_sheet.html", context)
+
+
+def planning_key(workshop_id: int) -> str:
+    """One planning job a workshop at a time."""
+    return f"plan:{workshop_id}"
+
+
+@require_POST
+@people_access.staff_page(people_access.PLAN_DAYS)
+def plan_course(request: HttpRequest, slug: str) -> HttpResponse:
+    """Ask for the whole course to be planned again, as drafts."""
+    user = people_access.signed_in(request)
+    workshop = people_access.workshop(user, slug)
+    jobs.submit(
+        "scheduling.tasks.plan_course",
+        workshop=workshop,
+        title="Planning the course",
+        key=planning_key(workshop.pk),
+        by=user,
+    )
+    return redirect("run-sheet", slug, 1)
+
+
+@require_POST
+@people_access.staff_page(people_access.POST_PLAN)
+def post_day(request: HttpRequest, slug: str, number: int) -> HttpResponse:
+    """Make the draft what everyone sees, or say which rule it breaks."""
+    user = people_access.signed_in(request)
+    day = access.day_by_number(user, slug, number)
+    draft = access.draft(user, day)
+    if draft is None:
+        messages.info(request, "There is no draft to post; what is posted stands.")
+        return redirect("morning", slug, number)
+    try:
+        made = posting.post(draft, by=user, now=timezone.now())
+    except (posting.PostRefusedError, DraftMovedError) as refusal:
+        messages.error(request, f"Not posted. {refusal}")
+    else:
+        count = len(made.difference)
+        what = f"{count} changes" if count != 1 else "1 change"
+        messages.success(request, f"Posted, with {what}. Everyone sees it now.")
+    return redirect("morning", slug, number)

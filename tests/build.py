@@ -1,0 +1,338 @@
+"""Rows for tests: each builder fills in sensible defaults, and any field can be named.
+
+``make_hog(live_kg=140)`` says what matters to the test and nothing else. A builder makes the rows
+it hangs on when they are not given: ``make_duty()`` makes a station and a workshop too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import UTC, date, datetime, time, timedelta
+from itertools import count
+from typing import Any
+
+from django.contrib.auth.models import Group
+
+from scheduling.models import Attendance, Placement, Posting, RunSheet, SheetStatus, Step, Turnout
+from stations.models import (
+    Duty,
+    Equipment,
+    EquipmentKind,
+    HazardNote,
+    Signal,
+    Stage,
+    StageGap,
+    Station,
+)
+from workshops.models import (
+    Animal,
+    AnimalStatus,
+    Attendee,
+    Basis,
+    Break,
+    CardLink,
+    Coat,
+    Day,
+    Enrolment,
+    EnrolmentLimit,
+    EnrolmentStatus,
+    Household,
+    Knife,
+    Limit,
+    Ownership,
+    StaffMember,
+    StaffRole,
+    User,
+    Workshop,
+)
+from workshops.roles import Role, ensure_roles
+
+FIRST_DAY = date(2030, 1, 11)
+# Away from UTC on purpose: a naive time or a forgotten zone then shows.
+ZONE = "America/Denver"
+NOW = datetime(2030, 1, 11, 15, tzinfo=UTC)  # 08:00 on the first day at the farm
+
+_next = count(1)
+
+# ``fields`` are whatever the model has; the model checks them.
+Fields = Any
+
+
+# --- workshops ---------------------------------------------------------------------------------
+def make_user(role: Role | None = None, *, username: str = "", **fields: Fields) -> User:
+    """A sign-in, in the group of ``role`` if one is given."""
+    username = username or f"user{next(_next)}"
+    user = User.objects.create_user(username, password="correct horse", **fields)
+    if role is not None:
+        group = Group.objects.filter(name=role.label).first() or ensure_roles()[role]
+        user.groups.add(group)
+    return user
+
+
+def make_workshop(*, days: int = 3, first_day: date = FIRST_DAY, **fields: Fields) -> Workshop:
+    """A workshop with so many days in a row, eight to five."""
+    number = next(_next)
+    values = {
+        "name": f"Winter course {number}",
+        "slug": f"course-{number}",
+        "farm": "Alder Farm",
+        "time_zone": ZONE,
+        "emergency_number": "112",
+    } | fields
+    workshop = Workshop.objects.create(**values)
+    for offset in range(days):
+        make_day(workshop, date=first_day + timedelta(days=offset), title=f"Day {offset + 1}")
+    return workshop
+
+
+def make_day(workshop: Workshop | None = None, **fields: Fields) -> Day:
+    """One more day of a workshop; without a workshop, the only day of a new one."""
+    workshop = workshop or make_workshop(days=0)
+    last = workshop.days.order_by("-date").first()
+    values = {"date": last.date + timedelta(days=1) if last else FIRST_DAY} | fields
+    return Day.objects.create(workshop=workshop, **values)
+
+
+def make_break(day: Day, **fields: Fields) -> Break:
+    """A half-hour meal at noon."""
+    values = {"name": "Dinner", "starts": time(12), "minutes": 30} | fields
+    return Break.objects.create(day=day, **values)
+
+
+def make_household(**fields: Fields) -> Household:
+    """A household with someone to ring."""
+    number = next(_next)
+    values = {
+        "name": f"Household {number}",
+        "email": f"household{number}@example.org",
+        "phone": "555 0100",
+        "emergency_contact": "Aunt Wren",
+        "emergency_phone": "555 0199",
+    } | fields
+    return Household.objects.create(**values)
+
+
+def make_attendee(household: Household | None = None, **fields: Fields) -> Attendee:
+    """An adult of middling height, with no birth date given."""
+    values = {"given_name": f"Person {next(_next)}", "height_cm": 170} | fields
+    return Attendee.objects.create(household=household or make_household(), **values)
+
+
+def make_enrolment(
+    workshop: Workshop | None = None,
+    attendee: Attendee | None = None,
+    *,
+    limits: Iterable[Limit] = (),
+    **fields: Fields,
+) -> Enrolment:
+    """A confirmed seat; ``given_name``, ``born``, ... of the person go to :func:`make_attendee`."""
+    person = {
+        name: fields.pop(name)
+        for name in ("household", "given_name", "family_name", "born", "height_cm", "diet")
+        if name in fields
+    }
+    values = {"status": EnrolmentStatus.CONFIRMED, "lift_kg": 25, "knife": Knife.KITCHEN} | fields
+    enrolment = Enrolment.objects.create(
+        workshop=workshop or make_workshop(),
+        attendee=attendee or make_attendee(**person),
+        **values,
+    )
+    for limit in limits:
+        EnrolmentLimit.objects.create(enrolment=enrolment, limit=limit)
+    return enrolment
+
+
+def make_link(enrolment: Enrolment | None = None, **fields: Fields) -> CardLink:
+    """The private link of a seat."""
+    return CardLink.objects.create(enrolment=enrolment or make_enrolment(), **fields)
+
+
+def make_staff(
+    workshop: Workshop | None = None, role: StaffRole = StaffRole.HELPER, **fields: Fields
+) -> StaffMember:
+    """A helper (or the lead) of a workshop, without a sign-in unless ``user`` is given."""
+    values = {"name": f"{StaffRole(role).label.title()} {next(_next)}", "role": role} | fields
+    return StaffMember.objects.create(workshop=workshop or make_workshop(), **values)
+
+
+def make_animal(workshop: Workshop | None = None, **fields: Fields) -> Animal:
+    """A hog of 120 kg that takes part, the next one in the order of the kill."""
+    workshop = workshop or make_workshop()
+    number = workshop.animals.count() + 1
+    values = {
+        "tag": str(number),
+        "order": number,
+        "live_kg": 120,
+        "coat": Coat.ORDINARY,
+        "status": AnimalStatus.CHOSEN,
+    } | fields
+    return Animal.objects.create(workshop=workshop, **values)
+
+
+def make_hog(workshop: Workshop | None = None, **fields: Fields) -> Animal:
+    """A hog that has an owner of record: the farm."""
+    animal = make_animal(workshop, **fields)
+    make_ownership(animal)
+    return animal
+
+
+def make_ownership(
+    animal: Animal | None = None, household: Household | None = None, **fields: Fields
+) -> Ownership:
+    """The whole animal, to the household or else to the farm."""
+    values = {
+        "basis": Basis.BOUGHT_LIVE if household else Basis.FARMS_OWN,
+        "since": FIRST_DAY - timedelta(days=60),
+    } | fields
+    return Ownership.objects.create(animal=animal or make_animal(), household=household, **values)
+
+
+# --- stations ----------------------------------------------------------------------------------
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def make_station(workshop: Workshop | None = None, **fields: Fields) -> Station:
+    """The next station of a workshop, with the next letter."""
+    workshop = workshop or make_workshop()
+    number = workshop.stations.count()
+    values = {
+        "name": f"Station {LETTERS[number]}",
+        "letter": LETTERS[number],
+        "look": number % 10 + 1,
+        "order": number + 1,
+    } | fields
+    return Station.objects.create(workshop=workshop, **values)
+
+
+def make_duty(
+    station: Station | None = None, *, hands: int | None = None, **fields: Fields
+) -> Duty:
+    """A duty that anyone may do. ``hands`` sets the least and the most at once."""
+    if hands is not None:
+        fields = {"hands_least": hands, "hands_most": hands} | fields
+    station = station or make_station()
+    number = station.duties.count() + 1
+    values = {"name": f"Duty {number}", "order": number} | fields
+    return Duty.objects.create(station=station, **values)
+
+
+def make_chain_duty(station: Station | None = None, **fields: Fields) -> Duty:
+    """The chain crew: four adults in named places, heavy and hot."""
+    values = {
+        "name": "Chain",
+        "heavy": True,
+        "hot": True,
+        "adults_only": True,
+        "place_names": ["fore-left", "fore-right", "hind-left", "hind-right"],
+    } | fields
+    return make_duty(station, hands=4, **values)
+
+
+def make_equipment(workshop: Workshop | None = None, **fields: Fields) -> Equipment:
+    """Two of some thing."""
+    values = {"name": f"Thing {next(_next)}", "kind": EquipmentKind.OTHER, "count": 2} | fields
+    return Equipment.objects.create(workshop=workshop or make_workshop(), **values)
+
+
+def make_note(station: Station | None = None, **fields: Fields) -> HazardNote:
+    """A safety note at a station, or at a duty if ``duty`` is given."""
+    values = {"signal": Signal.WARNING, "text": "Scalding water. Keep an arm's length."} | fields
+    return HazardNote.objects.create(station=station or make_station(), **values)
+
+
+def make_stage(
+    station: Station | None = None,
+    *,
+    duties: Iterable[Duty] = (),
+    minutes: int = 20,
+    **fields: Fields,
+) -> Stage:
+    """A stage at a station, of exactly so many minutes unless least, expected or most are given."""
+    station = station or make_station()
+    number = station.workshop.stages.count() + 1
+    values = {
+        "key": f"stage-{number}",
+        "name": f"Stage {number}",
+        "order": number,
+        "least_min": minutes,
+        "expected_min": minutes,
+        "most_min": minutes,
+    } | fields
+    stage = Stage.objects.create(workshop=station.workshop, station=station, **values)
+    stage.duties.set(duties)
+    return stage
+
+
+def make_gap(before: Stage, after: Stage, **fields: Fields) -> StageGap:
+    """One stage after another, at once or later."""
+    return StageGap.objects.create(before=before, after=after, **fields)
+
+
+# --- scheduling --------------------------------------------------------------------------------
+def make_run_sheet(
+    day: Day | None = None, status: SheetStatus = SheetStatus.DRAFT, **fields: Fields
+) -> RunSheet:
+    """The next version of a day's plan."""
+    day = day or make_day()
+    values = {"version": day.run_sheets.count() + 1} | fields
+    return RunSheet.objects.create(day=day, status=status, **values)
+
+
+def make_posting(run_sheet: RunSheet | None = None, **fields: Fields) -> Posting:
+    """The record that a run sheet was posted."""
+    run_sheet = run_sheet or make_run_sheet(status=SheetStatus.POSTED)
+    values = {"posted_at": NOW, "difference": ["The first plan of the day."]} | fields
+    return Posting.objects.create(run_sheet=run_sheet, **values)
+
+
+def make_step(
+    run_sheet: RunSheet | None = None,
+    stage: Stage | None = None,
+    *,
+    animal: Animal | None = None,
+    starts: time = time(9),
+    minutes: int | None = None,
+    **fields: Fields,
+) -> Step:
+    """A stage at its time of day; its length is the stage's expected one unless given."""
+    run_sheet = run_sheet or make_run_sheet()
+    stage = stage or make_stage(make_station(run_sheet.day.workshop))
+    starts_at = run_sheet.day.at(starts)
+    length = timedelta(minutes=minutes or stage.expected_min)
+    values = {
+        "code": f"hog{animal.pk}:{stage.key}" if animal else stage.key,
+        "station": stage.station,
+        "starts_at": starts_at,
+        "ends_at": starts_at + length,
+    } | fields
+    return Step.objects.create(run_sheet=run_sheet, stage=stage, animal=animal, **values)
+
+
+def make_placement(
+    step: Step | None = None,
+    duty: Duty | None = None,
+    *,
+    enrolment: Enrolment | None = None,
+    staff: StaffMember | None = None,
+    **fields: Fields,
+) -> Placement:
+    """One person on one duty of one step; a new attendee if nobody is given."""
+    step = step or make_step()
+    if duty is None:
+        duty = step.stage.duties.first() or make_duty(step.station)
+        step.stage.duties.add(duty)
+    if enrolment is None and staff is None:
+        enrolment = make_enrolment(step.run_sheet.day.workshop)
+    return Placement.objects.create(
+        step=step, duty=duty, enrolment=enrolment, staff=staff, **fields
+    )
+
+
+def make_attendance(
+    day: Day, enrolment: Enrolment, turnout: Turnout = Turnout.HERE, *, limits: Iterable[Limit] = ()
+) -> Attendance:
+    """Whether someone is here, and what hurts today."""
+    attendance = Attendance.objects.create(day=day, enrolment=enrolment, turnout=turnout)
+    for limit in limits:
+        attendance.limits.create(limit=limit)
+    return attendance

@@ -1,0 +1,120 @@
+"""What every test may ask for: the cast, browsers signed in as them, and a quick, sealed set-up."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from typing import NoReturn
+
+import pytest
+from django.conf import settings
+from django.test import Client
+
+from tests import cast
+from tests.build import make_workshop
+from workshops.models import Enrolment, User, Workshop
+
+REQUIRE_ALL = "GAMBREL_REQUIRE_ALL"
+
+
+def missing(what: str) -> NoReturn:
+    """Skip a test for want of a system package; with GAMBREL_REQUIRE_ALL=1 fail instead."""
+    if os.environ.get(REQUIRE_ALL) == "1":
+        pytest.fail(f"{what} is missing, and {REQUIRE_ALL}=1 asks for every test.")
+    pytest.skip(f"missing system package: {what}")
+
+
+def pytest_configure() -> None:
+    """Plain static files (no collected manifest), a broker in memory, and a quick password hash.
+
+    pytest-django has read the settings by now, and nothing has used them yet.
+    """
+    settings.STORAGES["staticfiles"] = {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+    }
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.CELERY_BROKER_URL = "memory://"
+    settings.CELERY_BROKER_TRANSPORT_OPTIONS = {}
+    # The folder of collected files is absent, which WhiteNoise warns of; the tests need none.
+    settings.WHITENOISE_AUTOREFRESH = True
+
+
+@pytest.fixture(autouse=True)
+def _own_folder(tmp_path: os.PathLike[str]) -> Iterator[None]:
+    """What a test makes (sheets of paper) goes to its own folder."""
+    kept = settings.MEDIA_ROOT
+    settings.MEDIA_ROOT = tmp_path
+    yield
+    settings.MEDIA_ROOT = kept
+
+
+@pytest.fixture
+def workshop(db: None) -> Workshop:
+    """A three-day workshop with nobody in it."""
+    return make_workshop(name="Winter course", slug="winter")
+
+
+@pytest.fixture
+def organizer(db: None) -> User:
+    """Sees every workshop."""
+    return cast.make_organizer()
+
+
+@pytest.fixture
+def lead(workshop: Workshop) -> User:
+    """Leads the workshop."""
+    return cast.make_lead(workshop)
+
+
+@pytest.fixture
+def helper(workshop: Workshop) -> User:
+    """Helps at the workshop."""
+    return cast.make_helper(workshop)
+
+
+@pytest.fixture
+def stranger(db: None) -> User:
+    """The lead of another workshop."""
+    return cast.make_stranger()
+
+
+@pytest.fixture
+def attendee(workshop: Workshop) -> Enrolment:
+    """An adult's seat in the workshop, with a private link."""
+    return cast.make_linked_attendee(workshop)
+
+
+@pytest.fixture
+def minor(workshop: Workshop) -> Enrolment:
+    """A sixteen-year-old's seat in the workshop, with a private link."""
+    return cast.make_minor(workshop)
+
+
+@pytest.fixture
+def organizer_client(organizer: User) -> Client:
+    """A browser signed in as the organizer."""
+    return cast.client_of(organizer)
+
+
+@pytest.fixture
+def lead_client(lead: User) -> Client:
+    """A browser signed in as the lead."""
+    return cast.client_of(lead)
+
+
+@pytest.fixture
+def helper_client(helper: User) -> Client:
+    """A browser signed in as the helper."""
+    return cast.client_of(helper)
+
+
+@pytest.fixture
+def stranger_client(stranger: User) -> Client:
+    """A browser signed in as the lead of another workshop."""
+    return cast.client_of(stranger)
+
+
+@pytest.fixture
+def nobody_client(db: None) -> Client:
+    """A browser that nobody signed in with."""
+    return cast.client_of(None)
