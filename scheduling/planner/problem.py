@@ -236,8 +236,15 @@ class DutySpec:
             )
         if self.places and len(self.places) != self.most:
             raise BadProblem(
-                f"Duty {self.name} names {len(self.places)} places for {self.most} hands; name one each."
+                f"Duty {self.name} names {len(self.places)} places for {self.most} hands; "
+                "name one each."
             )
+        _unique(f"A place of {self.name},", self.places)
+
+    @property
+    def needed(self) -> int:
+        """The hands it cannot do without: each named place, else ``least``."""
+        return len(self.places) or self.least
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -272,6 +279,7 @@ class TimedStep:
     def __post_init__(self) -> None:
         if self.start >= self.end:
             raise BadProblem(f"Step {self.name} starts at {self.start} and ends at {self.end}.")
+        _unique(f"A duty of step {self.name},", self.duties)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
@@ -290,7 +298,8 @@ class RotationProblem:
 
     ``locks`` must appear in the plan. ``posted`` is what people have already been told: the plan
     may differ, and the difference is counted. ``done`` are (person, duty) pairs already practised
-    outside the steps given; they count toward coverage.
+    outside the steps given; they count toward coverage. With ``keep_posted`` the plan changes as
+    little of ``posted`` as it can before it looks at any other goal.
     """
 
     people: tuple[PersonSpec, ...]
@@ -300,8 +309,13 @@ class RotationProblem:
     posted: tuple[Placed, ...] = ()
     done: frozenset[tuple[str, str]] = frozenset()
     rest_after_heavy_min: int = 30
+    keep_posted: bool = False
 
     def __post_init__(self) -> None:
+        if self.rest_after_heavy_min < 0:
+            raise BadProblem(
+                f"The rest after a heavy duty is {self.rest_after_heavy_min} min; 0 or more."
+            )
         _unique("Person", (person.id for person in self.people))
         _unique("Duty", (duty.id for duty in self.duties))
         _unique("Step", (step.id for step in self.steps))

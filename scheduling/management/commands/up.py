@@ -1,0 +1,96 @@
+"""``manage.py up``: everything the app needs, as one command in the foreground."""
+
+from __future__ import annotations
+
+import http.client
+from argparse import ArgumentParser
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+from django.urls import reverse
+
+from config.collecting import collect_if_changed
+from config.programs import programs
+from config.supervisor import Supervisor, SupervisorError, check_port
+from scheduling.farm_network import farm_addresses
+
+EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104  (phones on the farm's Wi-Fi are the point)
+
+
+class Command(BaseCommand):
+    help = "Runs the web server, the background worker and the clock until Ctrl-C."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--host", default=EVERYWHERE[0], help="address to listen on")
+        parser.add_argument("--port", type=int, default=8000)
+
+    def handle(self, *_args: object, host: str, port: int, **_options: object) -> None:
+        say = self._say
+        try:
+            check_port(host, port)
+            if not settings.DEBUG:
+                collect_if_changed(say=say)
+            Supervisor(
+                programs=programs(host=host, port=port, var=settings.VAR),
+                folder=settings.BASE_DIR,
+                say=say,
+                each_look=Greeting(host=host, port=port, say=say).when_ready,
+            ).run()
+        except SupervisorError as error:
+            raise CommandError(str(error)) from error
+        say("Stopped.")
+
+    def _say(self, words: str) -> None:
+        self.stdout.write(words)
+        self.stdout.flush()
+
+
+@dataclass(slots=True, kw_only=True)
+class Greeting:
+    """Says once, when the web server answers, where the app is and who may sign in."""
+
+    host: str
+    port: int
+    say: Callable[[str], None]
+    was_said: bool = False
+
+    def when_ready(self) -> None:
+        if not self.was_said and self._answers():
+            self.was_said = True
+            self.say(greeting(self.host, self.port, sign_ins=settings.VAR / "sign-ins.txt"))
+
+    def _answers(self) -> bool:
+        host = "localhost" if self.host in EVERYWHERE else self.host
+        # Not through urllib, which would ask a proxy of the environment.
+        connection = http.client.HTTPConnection(host, self.port, timeout=2)
+        try:
+            connection.request("GET", reverse("health"))
+            # A public server may redirect to https or refuse this host name: it is up all the same.
+            return connection.getresponse().status < 500
+        except (OSError, http.client.HTTPException):
+            return False
+        finally:
+            connection.close()
+
+
+def greeting(host: str, port: int, *, sign_ins: Path) -> str:
+    """What the person who started the app needs to know now."""
+    lines = ["", "Gambrel is running.", *_where(host, port)]
+    if sign_ins.exists():
+        lines += ["", f"Demo sign-ins (kept in {sign_ins}):"]
+        lines += [f"  {line}" for line in sign_ins.read_text().splitlines()]
+    return "\n".join([*lines, "", "Ctrl-C stops everything.", ""])
+
+
+def _where(host: str, port: int) -> list[str]:
+    if host not in EVERYWHERE:
+        return [f"  Open             http://{host}:{port}/"]
+    addresses = farm_addresses()
+    phones = [f"  On farm Wi-Fi    http://{address}:{port}/" for address in addresses]
+    return [
+        f"  On this computer http://localhost:{port}/",
+        *(phones or ["  On farm Wi-Fi    not connected to a network now"]),
+    ]

@@ -1,0 +1,233 @@
+"""What a rotation is worth, counted from the plan itself and never from the solver.
+
+Every goal of ``rotation.py`` has its measure here under the same name, so that a test can hold
+the solver's figure against the plan's own.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cached_property
+from itertools import combinations
+
+from scheduling.planner.problem import (
+    DutySpec,
+    Part,
+    PersonSpec,
+    Placed,
+    RotationProblem,
+    TimedStep,
+    Window,
+)
+from scheduling.planner.rules import answers, candidates, stays
+
+
+class ChangeKind(StrEnum):
+    """How a person's part in a step differs from what was posted."""
+
+    GAINED = "gained"
+    LOST = "lost"
+    MOVED = "moved"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One thing to tell one person about one step."""
+
+    person: str
+    step: str
+    kind: ChangeKind
+    before: Placed | None
+    after: Placed | None
+
+
+def time_here(problem: RotationProblem) -> dict[str, int]:
+    """Minutes in which some step is under way and the attendee is present, per attendee."""
+    under_way = stays(Window(start=step.start, end=step.end) for step in problem.steps)
+    return {
+        person.id: sum(
+            max(0, min(stay.end, work.end) - max(stay.start, work.start))
+            for stay in stays(person.present)
+            for work in under_way
+        )
+        for person in attendees(problem)
+    }
+
+
+def demands(problem: RotationProblem) -> list[tuple[TimedStep, DutySpec]]:
+    """Every duty of every step, in the order of time."""
+    duties = {duty.id: duty for duty in problem.duties}
+    in_time = sorted(problem.steps, key=lambda step: (step.start, step.end, step.id))
+    return [(step, duties[name]) for step in in_time for name in step.duties]
+
+
+def attendees(problem: RotationProblem) -> list[PersonSpec]:
+    """The people whose coverage and share of the work are counted."""
+    return [person for person in problem.people if person.part is Part.ATTENDEE]
+
+
+def compared(problem: RotationProblem, able: Iterable[str]) -> dict[str, int]:
+    """Time here of the attendees among ``able``: those whose shares of work are compared."""
+    wanted = set(able)
+    return {name: here for name, here in time_here(problem).items() if name in wanted and here > 0}
+
+
+def possible_pairs(problem: RotationProblem, able: Iterable[Placed]) -> set[tuple[str, str]]:
+    """(attendee, core duty) pairs that can be covered: once possible in the plan, or done."""
+    core = {duty.id for duty in problem.duties if duty.core}
+    names = {person.id for person in attendees(problem)}
+    pairs = {(one.person, one.duty) for one in able} | problem.done
+    return {(person, duty) for person, duty in pairs if person in names and duty in core}
+
+
+def spread(minutes: Mapping[str, int], here: Mapping[str, int]) -> int:
+    """Busiest less idlest, in minutes, as if everyone were here as long as the longest.
+
+    A share is ``minutes * longest / here``; the largest is rounded up, the smallest down.
+
+    >>> spread({"ana": 60, "ben": 40}, {"ana": 200, "ben": 100})
+    20
+    """
+    if not here:
+        return 0
+    longest = max(here.values())
+    most = max(-(-minutes[name] * longest // here[name]) for name in here)
+    least = min(minutes[name] * longest // here[name] for name in here)
+    return most - least
+
+
+@dataclass(frozen=True, kw_only=True)  # without slots: cached properties live in the dict
+class RotationMeasures:
+    """Counts over one plan of one problem."""
+
+    problem: RotationProblem
+    placed: tuple[Placed, ...]
+
+    @cached_property
+    def _able(self) -> tuple[Placed, ...]:
+        return candidates(self.problem)
+
+    @cached_property
+    def possible(self) -> frozenset[tuple[str, str]]:
+        """(attendee, core duty) pairs that some plan could cover."""
+        return frozenset(possible_pairs(self.problem, self._able))
+
+    @cached_property
+    def covered(self) -> frozenset[tuple[str, str]]:
+        """(attendee, core duty) pairs that this plan, or practice before it, covers."""
+        held = {(one.person, one.duty) for one in self.placed} | self.problem.done
+        return self.possible & held
+
+    def locks_broken(self) -> tuple[Placed, ...]:
+        """The locks that this plan does not keep."""
+        return tuple(
+            lock
+            for lock in self.problem.locks
+            if not any(answers(one, lock) for one in self.placed)
+        )
+
+    def shortages(self) -> dict[tuple[str, str], int]:
+        """Hands missing per (step, duty), in the order of time; 0 where none is missing."""
+        there = Counter((one.step, one.duty) for one in self.placed)
+        return {
+            (step.id, duty.id): max(0, duty.needed - there[step.id, duty.id])
+            for step, duty in demands(self.problem)
+        }
+
+    def hands_short(self) -> int:
+        """Hands missing in all."""
+        return sum(self.shortages().values())
+
+    def coverage(self) -> int:
+        """How many (attendee, core duty) pairs are covered."""
+        return len(self.covered)
+
+    def coverage_by_person(self) -> dict[str, tuple[int, int]]:
+        """Core duties covered, and core duties that could be, per attendee."""
+        covered = Counter(person for person, _ in self.covered)
+        possible = Counter(person for person, _ in self.possible)
+        return {
+            person.id: (covered[person.id], possible[person.id])
+            for person in attendees(self.problem)
+        }
+
+    def most_missed(self) -> int:
+        """Core duties missed by the attendee who misses most of those they may do."""
+        return max((could - did for did, could in self.coverage_by_person().values()), default=0)
+
+    def _minutes(self, duties: set[str]) -> dict[str, int]:
+        lasts = {step.id: step.end - step.start for step in self.problem.steps}
+        minutes = {person.id: 0 for person in self.problem.people}
+        for one in self.placed:
+            if one.duty in duties:
+                minutes[one.person] += lasts[one.step]
+        return minutes
+
+    def minutes(self) -> dict[str, int]:
+        """Placed minutes, per person."""
+        return self._minutes({duty.id for duty in self.problem.duties})
+
+    def heavy_minutes(self) -> dict[str, int]:
+        """Placed minutes on heavy duties, per person."""
+        return self._minutes({duty.id for duty in self.problem.duties if duty.heavy})
+
+    def standing_about(self) -> int:
+        """Minutes in which an attendee is here, work is under way and they have no place."""
+        minutes = self.minutes()
+        here = time_here(self.problem)
+        able = compared(self.problem, (one.person for one in self._able))
+        return sum(here[name] - minutes[name] for name in able)
+
+    def work_spread(self) -> int:
+        """Busiest less idlest attendee, in minutes for equal time here."""
+        able = compared(self.problem, (one.person for one in self._able))
+        return spread(self.minutes(), able)
+
+    def heavy_spread(self) -> int:
+        """The same for heavy minutes, among the attendees who may do heavy duties."""
+        heavy = {duty.id for duty in self.problem.duties if duty.heavy}
+        able = (one.person for one in self._able if one.duty in heavy)
+        return spread(self.heavy_minutes(), compared(self.problem, able))
+
+    def meetings(self) -> Counter[tuple[str, str]]:
+        """How often each pair of attendees stands together on a duty of a step."""
+        return self._meetings({duty.id for duty in self.problem.duties})
+
+    def chain_meetings(self) -> Counter[tuple[str, str]]:
+        """How often each pair of attendees stands together in named places."""
+        return self._meetings({duty.id for duty in self.problem.duties if duty.places})
+
+    def _meetings(self, duties: set[str]) -> Counter[tuple[str, str]]:
+        names = {person.id for person in attendees(self.problem)}
+        crews: defaultdict[tuple[str, str], list[str]] = defaultdict(list)
+        for one in self.placed:
+            if one.duty in duties and one.person in names:
+                crews[one.step, one.duty].append(one.person)
+        return Counter(pair for crew in crews.values() for pair in combinations(sorted(crew), 2))
+
+    def partner_repeats(self) -> int:
+        """Meetings after a pair's first; after their first on the chains, counted once more."""
+        together = (self.meetings(), self.chain_meetings())
+        return sum(times - 1 for counts in together for times in counts.values())
+
+    def changes(self) -> tuple[Change, ...]:
+        """What differs from the posted plan: one entry per person and step."""
+        before = {(one.person, one.step): one for one in self.problem.posted}
+        after = {(one.person, one.step): one for one in self.placed}
+        return tuple(
+            Change(person=key[0], step=key[1], kind=kind, before=old, after=new)
+            for key in sorted(before.keys() | after.keys())
+            for old, new in [(before.get(key), after.get(key))]
+            if (kind := _kind(old, new)) is not None
+        )
+
+
+def _kind(old: Placed | None, new: Placed | None) -> ChangeKind | None:
+    if old is None:
+        return ChangeKind.GAINED
+    if new is None:
+        return ChangeKind.LOST
+    return None if answers(new, old) else ChangeKind.MOVED

@@ -1,0 +1,243 @@
+"""What a rotation cannot meet, in words: which demand, who could, and what keeps the others.
+
+Counted on the best draft there is, so that the numbers add up: of all the people a duty is meant
+for, each is either left for it or counted once under the first reason that keeps them from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from scheduling.planner.measuring import RotationMeasures
+from scheduling.planner.problem import (
+    DutySpec,
+    FilledBy,
+    Limit,
+    PersonSpec,
+    Placed,
+    RotationProblem,
+    TimedStep,
+)
+from scheduling.planner.rules import (
+    Rule,
+    answers,
+    is_meant_for,
+    limits_against,
+    overlap,
+    reasons_against,
+    too_soon,
+)
+
+# What keeps a person from a duty, said of one and of several.
+_SAYINGS = {
+    Rule.FILLED_BY: ("has another part on the course", "have another part on the course"),
+    Rule.PRESENCE: ("is away", "are away"),
+    Rule.ADULTS: ("is under 18", "are under 18"),
+    Rule.LIMITS: ("has limits that rule it out", "have limits that rule it out"),
+    Rule.KNIFE_FLOOR: ("has too little knife experience", "have too little knife experience"),
+    Rule.LIFT_FLOOR: ("has too small a comfortable lift", "have too small a comfortable lift"),
+    Rule.ONE_PLACE_AT_A_TIME: ("is placed elsewhere then", "are placed elsewhere then"),
+    Rule.LOCKS: ("is locked elsewhere then", "are locked elsewhere then"),
+    Rule.REST_AFTER_HEAVY: ("rests between heavy duties", "rest between heavy duties"),
+    Rule.HANDS_NEEDED: ("is one more than its hands", "are more than its hands"),
+    Rule.NAMED_PLACES: ("has a place someone else is in", "have places others are in"),
+}
+_LIMIT_SAYINGS = {
+    Limit.NO_LIFTING: ("may not lift", "may not lift"),
+    Limit.NO_KNIVES: ("may not use a knife", "may not use a knife"),
+    Limit.AWAY_FROM_KILL: ("stays away from the kill", "stay away from the kill"),
+    Limit.NO_HOT_WATER: ("stays away from hot water", "stay away from hot water"),
+    Limit.SEATED_ONLY: ("works seated", "work seated"),
+}
+_POOLS = {
+    FilledBy.ATTENDEES: ("attendee", "attendees"),
+    FilledBy.STAFF: ("lead or helper", "leads and helpers"),
+    FilledBy.LEAD: ("lead", "leads"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """One rule that keeps some people from a demand; each person is counted under one reason."""
+
+    rule: Rule
+    people: tuple[str, ...]
+    sayings: tuple[str, str]
+
+    def __str__(self) -> str:
+        return f"{len(self.people)} {self.sayings[len(self.people) > 1]}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """A demand or a lock that the best draft cannot meet.
+
+    ``rule`` is the rule that gives way: hands needed, named places or locks. ``could`` are the
+    people whom no limit, floor or absence keeps from the duty; ``left`` are those of them whom
+    the rest of the draft leaves for it. ``fact`` and ``remedy`` are whole sentences.
+    """
+
+    rule: Rule
+    step: str
+    duty: str
+    needed: int
+    left: tuple[str, ...]
+    could: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+    fact: str
+    remedy: str
+
+    def sentence(self) -> str:
+        """Say what cannot be met, why, and what would help."""
+        return f"{self.fact} {self.remedy}"
+
+
+def refusals(measures: RotationMeasures) -> tuple[Refusal, ...]:
+    """What this plan leaves unmet: broken locks first, then short hands in the order of time."""
+    worded = _Wording(measures)
+    locks = [worded.lock(lock) for lock in measures.locks_broken()]
+    short = [worded.demand(*key) for key, hands in measures.shortages().items() if hands]
+    return (*locks, *short)
+
+
+class _Wording:
+    """The plan looked at from one demand at a time."""
+
+    def __init__(self, measures: RotationMeasures) -> None:
+        problem = measures.problem
+        self.problem: RotationProblem = problem
+        self.placed = measures.placed
+        self.people = {person.id: person for person in problem.people}
+        self.duties = {duty.id: duty for duty in problem.duties}
+        self.steps = {step.id: step for step in problem.steps}
+
+    # --- short hands ------------------------------------------------------------------------
+
+    def demand(self, step_id: str, duty_id: str) -> Refusal:
+        """Word a duty that is short of hands."""
+        step, duty = self.steps[step_id], self.duties[duty_id]
+        meant = [one for one in self.problem.people if is_meant_for(duty, one.part)]
+        kept = {person.id: self._kept_from(person, duty, step) for person in meant}
+        reasons = _gather(kept)
+        left = tuple(name for name, why in kept.items() if why is None)
+        return Refusal(
+            rule=Rule.NAMED_PLACES if duty.places else Rule.HANDS_NEEDED,
+            step=step.id,
+            duty=duty.id,
+            needed=duty.needed,
+            left=left,
+            could=tuple(p.id for p in meant if not any(reasons_against(p, duty, step))),
+            reasons=reasons,
+            fact=_fact(step, duty, len(meant), reasons, len(left)),
+            remedy=self._remedy(duty, duty.needed - len(left), reasons),
+        )
+
+    def _kept_from(
+        self, person: PersonSpec, duty: DutySpec, step: TimedStep
+    ) -> tuple[Rule, tuple[str, str]] | None:
+        static = next(reasons_against(person, duty, step), None)
+        if static is not None:
+            return static, _saying(static, person, duty)
+        here = [one for one in self.placed if one.person == person.id]
+        if any((one.step, one.duty) == (step.id, duty.id) for one in here):
+            return None
+        rule = next(self._clashes(here, duty, step), None)
+        return None if rule is None else (rule, _SAYINGS[rule])
+
+    def _clashes(self, here: list[Placed], duty: DutySpec, step: TimedStep) -> Iterator[Rule]:
+        """What in the rest of the plan keeps the person placed at ``here`` from a duty."""
+        meanwhile = [one for one in here if overlap(self.steps[one.step], step)]
+        if any(answers(one, lock) for one in meanwhile for lock in self.problem.locks):
+            yield Rule.LOCKS
+        if meanwhile:
+            yield Rule.ONE_PLACE_AT_A_TIME
+        rest_min = self.problem.rest_after_heavy_min
+        heavy = (one for one in here if self.duties[one.duty].heavy and duty.heavy)
+        if any(too_soon(self.steps[one.step], step, rest_min) for one in heavy):
+            yield Rule.REST_AFTER_HEAVY
+
+    def _remedy(self, duty: DutySpec, missing: int, reasons: tuple[Reason, ...]) -> str:
+        """The change that frees most people, as advice."""
+        more = f"Add {_counted(missing, *_POOLS[duty.filled_by])}"
+        rules = {reason.rule for reason in reasons}
+        if rules & {Rule.ONE_PLACE_AT_A_TIME, Rule.LOCKS}:
+            return f"{more}, free someone placed elsewhere, or move the step to another time."
+        if Rule.REST_AFTER_HEAVY in rules:
+            return f"{more}, or leave more time after the heavy step before it."
+        if Rule.PRESENCE in rules:
+            return f"{more}, or move the step to when more people are here."
+        return f"{more}, or ask for fewer hands."
+
+    # --- locks ------------------------------------------------------------------------------
+
+    def lock(self, lock: Placed) -> Refusal:
+        """Word a lock that cannot be kept."""
+        person, duty, step = self.people[lock.person], self.duties[lock.duty], self.steps[lock.step]
+        rule, saying = self._against_lock(lock, person, duty, step)
+        at = f" ({lock.place})" if lock.place else ""
+        return Refusal(
+            rule=Rule.LOCKS,
+            step=step.id,
+            duty=duty.id,
+            needed=1,
+            left=(),
+            could=(),
+            reasons=(Reason(rule=rule, people=(person.id,), sayings=(saying, saying)),),
+            fact=f"{person.name} is locked to {duty.name}{at} at {step.name}, but {saying}.",
+            remedy="Take the lock away, or change what stands against it.",
+        )
+
+    def _against_lock(
+        self, lock: Placed, person: PersonSpec, duty: DutySpec, step: TimedStep
+    ) -> tuple[Rule, str]:
+        static = next(reasons_against(person, duty, step), None)
+        if static is not None:
+            return static, _saying(static, person, duty)[0]
+        here = [one for one in self.placed if one.person == person.id]
+        for rule in self._clashes(here, duty, step):
+            return rule, _SAYINGS[rule][0]
+        crew = [one for one in self.placed if (one.step, one.duty) == (step.id, duty.id)]
+        if any(lock.place and one.place == lock.place for one in crew):
+            return Rule.NAMED_PLACES, "someone else is locked to that place"
+        if len(crew) >= duty.most:
+            return Rule.HANDS_NEEDED, f"its {_counted(duty.most, 'hand is', 'hands are')} taken"
+        return Rule.LOCKS, "the other locks leave no room for it"
+
+
+def _saying(rule: Rule, person: PersonSpec, duty: DutySpec) -> tuple[str, str]:
+    ruling = sorted(limits_against(person, duty) - {Limit.UNDER_18})
+    if rule is Rule.LIMITS and len(ruling) == 1:
+        return _LIMIT_SAYINGS[ruling[0]]
+    return _SAYINGS[rule]
+
+
+def _gather(kept: dict[str, tuple[Rule, tuple[str, str]] | None]) -> tuple[Reason, ...]:
+    """Group people under what keeps them, in the order of the rules."""
+    grouped: dict[tuple[Rule, tuple[str, str]], list[str]] = {}
+    for person, why in kept.items():
+        if why is not None:
+            grouped.setdefault(why, []).append(person)
+    order = list(Rule)
+    return tuple(
+        Reason(rule=rule, people=tuple(people), sayings=sayings)
+        for (rule, sayings), people in sorted(
+            grouped.items(), key=lambda item: (order.index(item[0][0]), item[0][1])
+        )
+    )
+
+
+def _fact(
+    step: TimedStep, duty: DutySpec, meant: int, reasons: tuple[Reason, ...], left: int
+) -> str:
+    opening = f"{step.name}: {duty.name} needs {duty.needed}"
+    if not meant:
+        return f"{opening}; there is no {_POOLS[duty.filled_by][0]} on the course."
+    kept = ", ".join(str(reason) for reason in reasons)
+    ending = "1 is left" if left == 1 else f"{left or 'none'} are left"
+    of = _counted(meant, *_POOLS[duty.filled_by])
+    return f"{opening}; of {of}, {kept}: {ending}." if kept else f"{opening}; of {of}, {ending}."
+
+
+def _counted(count: int, one: str, several: str) -> str:
+    return f"{count} {one if count == 1 else several}"

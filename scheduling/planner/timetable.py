@@ -1,0 +1,180 @@
+"""When: the start of every step, best on one goal after another.
+
+Goals, in this order; each is solved, then kept while the next is solved:
+
+1. *late*: minutes past the wished finish of each day, where wishes are given;
+2. *finish*: minutes from midnight to the end of each day's last attended step, summed over days;
+3. *waiting*: minutes that carcasses wait beyond the least gaps.
+
+Then the plan is tidied: with the order and all goals kept, every step starts as early as it can.
+Read ``timetable_model.py`` for the rules, ``timetable_answer.py`` for what an answer can tell,
+``timetable_refusals.py`` for what is said when there is no plan.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from scheduling.planner.answer import Goal, Status
+from scheduling.planner.errors import BadProblem
+from scheduling.planner.problem import TimetableProblem
+from scheduling.planner.timetable_answer import (
+    TimetableAnswer,
+    finish_minutes,
+    late_minutes,
+    waiting_minutes,
+)
+from scheduling.planner.timetable_model import TimetableModel
+from scheduling.planner.timetable_network import order_arcs
+from scheduling.planner.timetable_refusals import plain_refusals, smallest_clash
+
+__all__ = ["TimetableAnswer", "solve"]
+
+# A goal with others after it may use this share of the time that is left.
+SHARE_OF_TIME = 2 / 3
+# Even when the time is nearly gone, a search that starts from a plan may look at it once.
+LEAST_SECONDS = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """Something to be small: as the solver sees it, and as measured on a plan."""
+
+    name: str
+    expression: cp_model.LinearExprT
+    measure: Callable[[TimetableProblem, Mapping[str, int]], int]
+
+
+def solve(
+    problem: TimetableProblem, *, seconds: float = 10.0, seed: int = 1, workers: int = 2
+) -> TimetableAnswer:
+    """Find the start of every step, or say which demands cannot be kept.
+
+    ``seconds`` (above 0) bounds the search, ``workers`` (1 or more) the threads it takes turns
+    on. The same problem and seed give the same answer, whatever the machine, unless the time
+    runs out. Raises ``BadProblem`` for a nonsensical ``seconds`` or ``workers``; a problem that
+    cannot be met is an answer, not an error.
+    """
+    if seconds <= 0 or workers < 1:
+        raise BadProblem(
+            f"Planning for {seconds} s with {workers} workers; the time must be above 0 and the "
+            "workers 1 or more."
+        )
+    refusals = plain_refusals(problem)
+    if refusals:
+        return TimetableAnswer(
+            problem=problem, status=Status.IMPOSSIBLE, refusals=refusals, seed=seed
+        )
+    return _Search(problem, seconds=seconds, seed=seed, workers=workers).run()
+
+
+class _Search:
+    """One search for a timetable: goals in order, each kept for the next."""
+
+    def __init__(
+        self, problem: TimetableProblem, *, seconds: float, seed: int, workers: int
+    ) -> None:
+        self.problem = problem
+        self.rules = TimetableModel(problem)
+        self.seconds = seconds
+        self.seed = seed
+        self.workers = workers
+        self.spent = 0.0
+        self.starts: dict[str, int] = {}
+        self.goals: list[Goal] = []
+
+    def run(self) -> TimetableAnswer:
+        aims = self._aims()
+        for aim in aims:
+            share = 1.0 if aim is aims[-1] else SHARE_OF_TIME
+            outcome = self._solve_for(aim, share)
+            if outcome == cp_model.INFEASIBLE:
+                return self._impossible()
+            if not self.starts and self.problem.steps:
+                return self._answer(Status.NO_ANSWER_IN_TIME)
+        self._tidy()
+        proved = all(goal.proved for goal in self.goals)
+        return self._answer(Status.PROVED_BEST if proved else Status.WITHIN_BOUND)
+
+    def _aims(self) -> tuple[Aim, ...]:
+        late, finish = self.rules.late_and_finish()
+        wished = Aim(name="late", expression=late, measure=late_minutes)
+        aims = (
+            Aim(name="finish", expression=finish, measure=finish_minutes),
+            Aim(name="waiting", expression=self.rules.waiting(), measure=waiting_minutes),
+        )
+        return (wished, *aims) if self.problem.finish_by else aims
+
+    def _solve_for(self, aim: Aim, share: float) -> cp_model.CpSolverStatus:
+        """Make one aim as small as the time allows, and keep it so."""
+        solver = self._solver((self.seconds - self.spent) * share)
+        self.rules.model.minimize(aim.expression)
+        outcome = self._search(solver)
+        if self.starts or not self.problem.steps:
+            value = aim.measure(self.problem, self.starts)
+            bound = value if outcome == cp_model.OPTIMAL else _whole_bound(solver, value)
+            self.goals.append(
+                Goal(name=aim.name, value=value, bound=bound, seconds=solver.wall_time)
+            )
+            self.rules.model.add(aim.expression <= value)
+        return outcome
+
+    def _search(self, solver: cp_model.CpSolver) -> cp_model.CpSolverStatus:
+        """Solve; where there is a plan, take it and give it to the next search to start from."""
+        model, starts = self.rules.model, self.rules.starts
+        outcome = solver.solve(model)
+        self.spent += solver.wall_time
+        if outcome in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+            self.starts = {step: solver.value(start) for step, start in starts.items()}
+            model.clear_hints()  # type: ignore[no-untyped-call]  # ortools leaves it untyped
+            for index in range(len(model.proto.variables)):
+                variable = model.get_int_var_from_proto_index(index)
+                model.add_hint(variable, solver.value(variable))
+        return outcome
+
+    def _tidy(self) -> None:
+        """With the order and every goal kept, let each step start as early as it can."""
+        if self.starts and self.seconds > self.spent:
+            self.rules.keep_arcs(order_arcs(self.problem, self.starts))
+            self.rules.model.minimize(sum(self.rules.starts.values()))
+            self._search(self._solver(self.seconds - self.spent))
+
+    def _solver(self, seconds: float) -> cp_model.CpSolver:
+        solver = cp_model.CpSolver()
+        solver.parameters.max_time_in_seconds = max(seconds, LEAST_SECONDS)
+        solver.parameters.random_seed = self.seed
+        solver.parameters.num_workers = self.workers
+        # Threads that race give whichever plan came first; in turns they give the same one again.
+        solver.parameters.interleave_search = self.workers > 1
+        return solver
+
+    def _impossible(self) -> TimetableAnswer:
+        clash = smallest_clash(self.problem, seconds=self.seconds - self.spent, seed=self.seed)
+        return TimetableAnswer(
+            problem=self.problem,
+            status=Status.IMPOSSIBLE,
+            refusals=clash.refusals,
+            clash_is_smallest=clash.is_smallest,
+            seconds=self.spent + clash.seconds,
+            seed=self.seed,
+        )
+
+    def _answer(self, status: Status) -> TimetableAnswer:
+        return TimetableAnswer(
+            problem=self.problem,
+            status=status,
+            goals=tuple(self.goals),
+            starts=self.starts,
+            seconds=self.spent,
+            seed=self.seed,
+        )
+
+
+def _whole_bound(solver: cp_model.CpSolver, value: int) -> int:
+    """The solver's bound as a whole number; no goal here can be below 0."""
+    bound = solver.best_objective_bound
+    return min(value, max(0, math.ceil(bound - 1e-6))) if math.isfinite(bound) else 0

@@ -1,0 +1,163 @@
+"""A person's whole entry (household, attendee, seat, limits), read and written in one piece.
+
+Two people may edit the same entry, or two of one household, at once. Whoever saves says which
+version they had seen; a newer one in the database is never overwritten unseen.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, fields, replace
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from workshops import seating
+from workshops.models import (
+    Attendee,
+    CardLink,
+    Enrolment,
+    EnrolmentLimit,
+    EnrolmentStatus,
+    Household,
+    Knife,
+    Limit,
+    Workshop,
+)
+
+HOUSEHOLD = {
+    "household_name": "name",
+    "email": "email",
+    "phone": "phone",
+    "emergency_contact": "emergency_contact",
+    "emergency_phone": "emergency_phone",
+}
+ATTENDEE = ("given_name", "family_name", "born", "height_cm", "diet")
+SEAT = ("lift_kg", "knife", "arrives_at", "leaves_at")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """What is written down about one person. ``health_note`` is None for those who may not see."""
+
+    given_name: str
+    family_name: str
+    born: date | None
+    height_cm: int | None
+    diet: str
+    household_name: str
+    email: str
+    phone: str
+    emergency_contact: str
+    emergency_phone: str
+    status: EnrolmentStatus
+    lift_kg: Decimal | None
+    knife: Knife
+    arrives_at: datetime | None
+    leaves_at: datetime | None
+    limits: tuple[Limit, ...]
+    health_note: str | None
+
+    @property
+    def version(self) -> str:
+        """A short digest: two equal entries have the same one."""
+        return hashlib.sha256(repr(self).encode()).hexdigest()[:16]
+
+    def differences(self, other: Entry) -> list[str]:
+        """The names of what differs."""
+        names = [field.name for field in fields(self)]
+        return [name for name in names if getattr(self, name) != getattr(other, name)]
+
+
+class ChangedMeanwhile(Exception):
+    """Someone else saved this person first. ``saved`` is what they left."""
+
+    def __init__(self, saved: Entry) -> None:
+        self.saved = saved
+        super().__init__("Someone else saved this person while you were typing.")
+
+
+def entry_of(seat: Enrolment, *, with_health: bool) -> Entry:
+    """What is written down about the holder of a seat. Uses prefetched ``limits``."""
+    household = seat.attendee.household
+    texts = {ours: getattr(household, theirs) for ours, theirs in HOUSEHOLD.items()}
+    person = {name: getattr(seat.attendee, name) for name in ATTENDEE}
+    return Entry(
+        **texts,
+        **person,
+        status=EnrolmentStatus(seat.status),
+        lift_kg=seat.lift_kg,
+        knife=Knife(seat.knife),
+        arrives_at=seat.arrives_at,
+        leaves_at=seat.leaves_at,
+        limits=tuple(sorted(Limit(row.limit) for row in seat.limits.all())),
+        health_note=seat.health_note if with_health else None,
+    )
+
+
+def fill_in(entry: Entry, seat: Enrolment) -> None:
+    """Set the entry's values on the seat, its attendee and their household, unsaved."""
+    for ours, theirs in HOUSEHOLD.items():
+        setattr(seat.attendee.household, theirs, getattr(entry, ours))
+    for name in ATTENDEE:
+        setattr(seat.attendee, name, getattr(entry, name))
+    for name in SEAT:
+        setattr(seat, name, getattr(entry, name))
+    if entry.health_note is not None:
+        seat.health_note = entry.health_note
+
+
+@transaction.atomic
+def enrol(workshop: Workshop, entry: Entry, household: Household | None) -> Enrolment:
+    """A new person, in a household that is here already or in a new one, with a private link."""
+    seat = blank_seat(workshop, household)
+    fill_in(entry if household is None else _keeping(household, entry), seat)
+    seat.attendee.household.save()
+    seat.attendee.save()
+    seating.settle(seat, entry.status)
+    _write_limits(seat, entry.limits)
+    CardLink.objects.create(enrolment=seat)
+    return seat
+
+
+@transaction.atomic
+def amend(seat: Enrolment, entry: Entry, *, seen: str) -> None:
+    """Replace what is written down, provided it is still the version that was seen.
+
+    The rows are locked first, so that of two who save at once the second finds the first's.
+    """
+    locked = Enrolment.objects.select_related("attendee__household").select_for_update(
+        of=("self", "attendee", "attendee__household")
+    )
+    current = locked.get(pk=seat.pk)
+    saved = entry_of(current, with_health=entry.health_note is not None)
+    if saved.version != seen and saved != entry:
+        raise ChangedMeanwhile(saved)
+    fill_in(entry, current)
+    current.attendee.household.save()
+    current.attendee.save()
+    seating.settle(current, entry.status)
+    _write_limits(current, entry.limits)
+
+
+def blank_seat(workshop: Workshop, household: Household | None = None) -> Enrolment:
+    """An unsaved seat with its attendee and household, to be filled in."""
+    return Enrolment(
+        workshop=workshop, attendee=Attendee(household=household or Household(name=""))
+    )
+
+
+def _keeping(household: Household, entry: Entry) -> Entry:
+    """The entry with the household's own name and numbers."""
+    kept = {ours: getattr(household, theirs) for ours, theirs in HOUSEHOLD.items()}
+    return replace(entry, **kept)
+
+
+def _write_limits(seat: Enrolment, limits: tuple[Limit, ...]) -> None:
+    """Make the standing limits exactly these."""
+    seat.limits.exclude(limit__in=limits).delete()
+    there = set(seat.limits.values_list("limit", flat=True))
+    EnrolmentLimit.objects.bulk_create(
+        EnrolmentLimit(enrolment=seat, limit=limit) for limit in limits if limit not in there
+    )

@@ -1,0 +1,158 @@
+"""One hog's page: the animal and its owners of record."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+
+from workshops import owning
+from workshops.fields import MeasureField
+from workshops.forms.layout import Data, beside, date_box, helper
+from workshops.models import Animal, AnimalStatus, Basis, Household
+from workshops.models.animals import LIVE_KG
+from workshops.owning import HogChangedMeanwhile, Share, TagTaken
+from workshops.quantities import WEIGHT
+
+WHOLE = Decimal(100)
+# What is written down by hand; the later ones follow from the work of the days.
+BY_HAND = (AnimalStatus.RAISED, AnimalStatus.CHOSEN, AnimalStatus.HELD_BACK)
+
+
+class HogForm(forms.ModelForm[Animal]):
+    """The animal."""
+
+    weight = MeasureField(
+        quantity=WEIGHT, low=LIVE_KG[0], high=LIVE_KG[1], label="Live weight"
+    )
+    version = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    class Meta:
+        model = Animal
+        fields = ["tag", "order", "coat", "colour", "status"]
+
+    def __init__(self, data: Data = None, *, hog: Animal) -> None:
+        known = {"weight": hog.live_kg, "version": owning.version_of(hog)} if hog.pk else {}
+        super().__init__(data, instance=hog, initial=known)
+        weight, status = self.fields["weight"], self.fields["status"]
+        assert isinstance(weight, MeasureField)
+        assert isinstance(status, forms.ChoiceField)
+        weight.speak(hog.workshop.units)
+        now = AnimalStatus(hog.status)
+        status.choices = [(kept, kept.label) for kept in dict.fromkeys((now, *BY_HAND))]
+        self.helper = helper(
+            "version", beside("tag", "order", "weight"), beside("coat", "colour", "status")
+        )
+
+    def clean(self) -> dict[str, Any]:
+        """The weight goes to the animal as SI."""
+        typed: dict[str, Any] = super().clean() or self.cleaned_data
+        if typed.get("weight") is not None:
+            self.instance.live_kg = typed["weight"]
+        return typed
+
+    def write(self, owners: BaseOwners) -> bool:
+        """Write the hog and its owners down; on a refusal say why and answer False."""
+        try:
+            owning.write_down(self.instance, owners.shares(), seen=self.cleaned_data["version"])
+        except TagTaken as refusal:
+            self.add_error("tag", str(refusal))
+        except HogChangedMeanwhile as clash:
+            self.data = self.data.copy()
+            self.data["version"] = clash.version
+            self.add_error(None, str(clash))
+        return not self.errors
+
+
+class OwnerForm(forms.Form):
+    """One owner of record."""
+
+    household = forms.ModelChoiceField(
+        Household.objects.none(), required=False, label="Owner", empty_label="the farm"
+    )
+    percent = forms.DecimalField(
+        label="Share, percent",
+        max_digits=5,
+        decimal_places=2,
+        min_value=Decimal("0.01"),
+        max_value=WHOLE,
+        error_messages={
+            "min_value": "A share lies above 0 and at most 100 percent.",
+            "max_value": "A share lies above 0 and at most 100 percent.",
+        },
+    )
+    basis = forms.ChoiceField(choices=Basis.choices, label="How it came to be theirs")
+    since = forms.DateField(label="Owned since", widget=date_box())
+
+    def __init__(self, *args: Any, households: QuerySet[Household], **kwargs: Any) -> None:
+        # Any: the formset's own arguments, passed on unread.
+        super().__init__(*args, **kwargs)
+        household = self.fields["household"]
+        assert isinstance(household, forms.ModelChoiceField)
+        household.queryset = households
+        self.helper = helper(beside("household", "percent", "basis", "since"))
+        self.helper.disable_csrf = True
+
+
+class BaseOwners(forms.BaseFormSet[OwnerForm]):
+    """All owners of one hog."""
+
+    def add_fields(self, form: OwnerForm, index: int | None) -> None:
+        """Names the box that takes an owner off, and lays it out."""
+        super().add_fields(form, index)
+        if "DELETE" in form.fields:
+            form.fields["DELETE"].label = "Take this owner off"
+            form.helper.layout.append("DELETE")
+
+    def clean(self) -> None:
+        """Each owner once, and no more than the whole hog."""
+        if any(self.errors):
+            return
+        shares = self.shares()
+        owners = [share.household for share in shares]
+        for owner in dict.fromkeys(owners):
+            if owners.count(owner) > 1:
+                raise forms.ValidationError(
+                    f"{owner or 'The farm'} stands {owners.count(owner)} times; "
+                    "write each owner once, with the whole share."
+                )
+        total = sum((share.percent for share in shares), Decimal(0))
+        if total > WHOLE:
+            raise forms.ValidationError(
+                f"The shares come to {total:g} percent; bring them down to 100."
+            )
+
+    def shares(self) -> list[Share]:
+        """The owners that stay, in the order of the page."""
+        rows = [form.cleaned_data for form in self.forms if form.has_changed() or form.initial]
+        return [
+            Share(
+                household=row["household"],
+                percent=row["percent"],
+                basis=Basis(row["basis"]),
+                since=row["since"],
+            )
+            for row in rows
+            if row and not row.get("DELETE")
+        ]
+
+
+OwnersFormSet = forms.formset_factory(OwnerForm, formset=BaseOwners, extra=1, can_delete=True)
+
+
+def owners_of(hog: Animal, households: QuerySet[Household], data: Data = None) -> BaseOwners:
+    """The owners' part of a hog's page: a row for each, and an empty one."""
+    known = [
+        {
+            "household": share.household,
+            "percent": share.percent,
+            "basis": share.basis,
+            "since": share.since,
+        }
+        for share in (owning.shares_of(hog) if hog.pk else [])
+    ]
+    return OwnersFormSet(
+        data, initial=known, prefix="owners", form_kwargs={"households": households}
+    )

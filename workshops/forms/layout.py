@@ -1,0 +1,31 @@
+"""How this app's forms are laid out: the pack's markup, our own style sheets."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Column, Layout, Row
+from django import forms
+
+# A form's data as a view hands it over: a QueryDict, or None for an unbound form.
+Data = Any
+
+
+def date_box() -> forms.DateInput:
+    """The browser's own date box."""
+    return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+
+def helper(*parts: object) -> FormHelper:
+    """Fields in that order; the page itself writes the form's frame and its buttons."""
+    made = FormHelper()
+    made.form_tag = False
+    made.layout = Layout(*parts)
+    return made
+
+
+def beside(*names: str) -> Row:
+    """Fields side by side on a wide screen, one below the other on a phone."""
+    width = f"col-md-{12 // len(names)}"
+    return Row(*(Column(name, css_class=width) for name in names))
