@@ -45,9 +45,14 @@ class Bar:
     slack_width: float
 
     @property
+    def flag(self) -> float:
+        """Width of the coloured and hatched strip that tells the station."""
+        return min(10.0, self.width)
+
+    @property
     def text_x(self) -> float:
         """Where the label starts."""
-        return self.x + 6
+        return self.x + self.flag + 4
 
     @property
     def text_y(self) -> float:
@@ -188,7 +193,7 @@ def _bar(step: Step, x: Callable[[datetime], float], y: float) -> Bar:
     left, right = x(step.starts_at), x(step.ends_at)
     start, end = (f"{moment.astimezone(zone):%H:%M}" for moment in (step.starts_at, step.ends_at))
     short = f"{step.stage.name} {step.animal.tag}" if step.animal else step.stage.name
-    room = max(0, int((right - left - 12) / LETTER))
+    room = max(0, int((right - left - 18) / LETTER))
     title = f"{step}: {start} to {end}"
     if step.slack_min:
         title += f", {step.slack_min} min of slack"

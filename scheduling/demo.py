@@ -122,9 +122,7 @@ class _Loader:
         names = ("given_name", "family_name")
         key = {"household": household} | {name: row.pop(name) for name in names}
         person = _ensure(Attendee, where, key, row)
-        enrolment = _ensure(
-            Enrolment, where, {"workshop": self.workshop, "attendee": person}, seat
-        )
+        enrolment = _ensure(Enrolment, where, {"workshop": self.workshop, "attendee": person}, seat)
         for limit in limits:
             _ensure(EnrolmentLimit, where, {"enrolment": enrolment, "limit": limit}, {})
 

@@ -222,7 +222,7 @@ def _step_spec(
     pins: dict[str, int],
 ) -> planner.StepSpec:
     day = method.day_of(stage)
-    assert day is not None, "stages beyond the last day are left out by the caller"  # noqa: S101
+    assert day is not None, "stages beyond the last day are left out by the caller"
     opens = max(filter(None, (day.opens, stage.not_before)))
     closes = min(filter(None, (day.closes, stage.done_by)))
     code = step_code(stage, animal)

@@ -43,9 +43,7 @@ ROOMS = (
     Room(
         label="People", name="people", permission=access.SEE_PEOPLE, also=("person", "person-add")
     ),
-    Room(
-        label="Hogs and kit", name="hogs", permission=access.SEE_ANIMALS, also=("hog", "hog-add")
-    ),
+    Room(label="Hogs and kit", name="hogs", permission=access.SEE_ANIMALS, also=("hog", "hog-add")),
     Room(label="Run sheet", name="run-sheet", permission=SEE_RUN_SHEET, of_a_day=True),
     Room(label="Morning", name="morning", permission=access.PLAN_DAYS, of_a_day=True),
     Room(label="Board", name="board", permission=SEE_RUN_SHEET),

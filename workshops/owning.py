@@ -33,7 +33,9 @@ class TagTaken(Exception):
     """Another hog of the workshop has the tag."""
 
     def __init__(self, tag: str) -> None:
-        super().__init__(f"Another hog of this workshop has the tag {tag}; choose one that is free.")
+        super().__init__(
+            f"Another hog of this workshop has the tag {tag}; choose one that is free."
+        )
 
 
 class HogChangedMeanwhile(Exception):

@@ -14,6 +14,7 @@ from django.urls import reverse
 
 from workshops.models import (
     AnimalStatus,
+    Day,
     Enrolment,
     EnrolmentStatus,
     Limit,
@@ -77,7 +78,9 @@ def _staff_and_days(workshop: Workshop) -> Iterator[Lack]:
 def _hogs(workshop: Workshop) -> Iterator[Lack]:
     hogs = list(workshop.animals.all())
     if not hogs:
-        yield Lack(sentence="There is no hog yet; add one.", url=reverse("hog-add", args=[workshop.slug]))
+        yield Lack(
+            sentence="There is no hog yet; add one.", url=reverse("hog-add", args=[workshop.slug])
+        )
     elif not any(AnimalStatus(hog.status).takes_part for hog in hogs):
         yield Lack(
             sentence=f"None of {len(hogs)} hogs is chosen; choose at least one.",
@@ -144,3 +147,23 @@ def _safety(workshop: Workshop) -> Iterator[Lack]:
     missing = [name for name, value in places.items() if not value]
     if missing:
         yield Lack(sentence=f"The sheets will name no {' and no '.join(missing)}; add it.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Summary:
+    """One workshop as the home page shows it."""
+
+    workshop: Workshop
+    days: tuple[Day, ...]
+    filled: int
+    lacks: tuple[Lack, ...]
+
+
+def summary(workshop: Workshop) -> Summary:
+    """Dates, seats and what is missing. Uses the prefetched rows."""
+    return Summary(
+        workshop=workshop,
+        days=tuple(workshop.days.all()),
+        filled=len(confirmed(workshop)),
+        lacks=tuple(lacks(workshop)),
+    )

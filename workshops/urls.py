@@ -1,7 +1,24 @@
-"""The pages of this app."""
+"""The pages of this app: the door, the first pages, people, hogs."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from workshops.views import hogs, home, people, sign_in
+
+PERSON = "w/<slug:slug>/people/<int:enrolment_id>/"
+
+urlpatterns = [
+    path("", home.home, name="home"),
+    path("sign-in/", sign_in.sign_in, name="sign-in"),
+    path("sign-out/", sign_in.sign_out, name="sign-out"),
+    path("w/<slug:slug>/", home.workshop, name="workshop"),
+    path("w/<slug:slug>/people/", people.people, name="people"),
+    path("w/<slug:slug>/people/add/", people.add, name="person-add"),
+    path(PERSON, people.person, name="person"),
+    path(f"{PERSON}link/renew/", people.renew_link, name="person-link-renew"),
+    path(f"{PERSON}link/revoke/", people.revoke_link, name="person-link-revoke"),
+    path("w/<slug:slug>/hogs/", hogs.hogs, name="hogs"),
+    path("w/<slug:slug>/hogs/add/", hogs.add, name="hog-add"),
+    path("w/<slug:slug>/hogs/<int:animal_id>/", hogs.hog, name="hog"),
+]

@@ -20,7 +20,7 @@ from scheduling.planner.timetable_network import (
     pools_held,
     stations_held,
 )
-from scheduling.planner.timetable_rules import Demand, TimetableRule
+from scheduling.planner.timetable_rules import Demand, TimetableRule, demands_of
 
 
 class TimetableModel:
@@ -49,12 +49,12 @@ class TimetableModel:
     def _end(self, step: str) -> cp_model.LinearExpr:
         return self.starts[step] + self._steps[step].expected_min
 
-    def _switch(self, demand: Demand) -> cp_model.IntVar | None:
-        """The literal under which a demand holds; None where it always does."""
+    def _switch(self, rule: TimetableRule, case: int) -> cp_model.IntVar | None:
+        """The literal under which a case of a rule holds; None where it always does."""
         return None
 
-    def _post(self, constraint: cp_model.Constraint, rule: TimetableRule, index: int) -> None:
-        switch = self._switch(Demand(rule=rule, index=index))
+    def _post(self, constraint: cp_model.Constraint, rule: TimetableRule, case: int) -> None:
+        switch = self._switch(rule, case)
         if switch is not None:
             constraint.only_enforce_if(switch)
 
@@ -62,48 +62,48 @@ class TimetableModel:
 
     def _keep_windows(self) -> None:
         """An attended step lies wholly inside one of its windows; an unattended starts in one."""
-        for index, step in enumerate(self.problem.steps):
+        for case, step in enumerate(self.problem.steps):
             reach = 0 if step.unattended else step.expected_min
             spans = [[window.start, window.end - reach] for window in step.windows]
             inside = cp_model.Domain.from_intervals([span for span in spans if span[0] <= span[1]])
             within = self.model.add_linear_expression_in_domain(self.starts[step.id], inside)
-            self._post(within, TimetableRule.WINDOW, index)
+            self._post(within, TimetableRule.WINDOW, case)
 
     def _keep_breaks(self) -> None:
         """No attended step overlaps a break."""
-        for index, pause in enumerate(self.problem.breaks):
+        for case, pause in enumerate(self.problem.breaks):
             for step in self.problem.steps:
                 if not step.unattended:
                     during = cp_model.Domain(pause.start - step.expected_min + 1, pause.end - 1)
                     outside = self.model.add_linear_expression_in_domain(
                         self.starts[step.id], during.complement()
                     )
-                    self._post(outside, TimetableRule.BREAK, index)
+                    self._post(outside, TimetableRule.BREAK, case)
 
     def _keep_pins(self) -> None:
         """A step with a fixed start starts then."""
-        for index, step in enumerate(self.problem.steps):
+        for case, step in enumerate(self.problem.steps):
             if step.pinned_start is not None:
                 fixed = self.model.add(self.starts[step.id] == step.pinned_start)
-                self._post(fixed, TimetableRule.PIN, index)
+                self._post(fixed, TimetableRule.PIN, case)
 
     def _keep_least_gaps(self) -> None:
         """The later step starts at least the least gap after the earlier one ends."""
-        for index, gap in enumerate(self.problem.gaps):
+        for case, gap in enumerate(self.problem.gaps):
             waits = self.starts[gap.after] >= self._end(gap.before) + gap.least_min
-            self._post(self.model.add(waits), TimetableRule.GAP_LEAST, index)
+            self._post(self.model.add(waits), TimetableRule.GAP_LEAST, case)
 
     def _keep_most_gaps(self) -> None:
         """The later step starts at most the longest gap after the earlier one ends."""
-        for index, gap in enumerate(self.problem.gaps):
+        for case, gap in enumerate(self.problem.gaps):
             if gap.most_min is not None:
                 follows = self.starts[gap.after] <= self._end(gap.before) + gap.most_min
-                self._post(self.model.add(follows), TimetableRule.GAP_MOST, index)
+                self._post(self.model.add(follows), TimetableRule.GAP_MOST, case)
 
     def _keep_stations(self) -> None:
         """A station holds so many steps at once, and sets up anew after each where it must."""
-        for index, station in enumerate(stations_held(self.problem)):
-            intervals = self._intervals(station, TimetableRule.STATION, index)
+        for case, station in enumerate(stations_held(self.problem)):
+            intervals = self._intervals(station, TimetableRule.STATION, case)
             if station.capacity == 1:
                 self.model.add_no_overlap(intervals)
             else:
@@ -111,16 +111,16 @@ class TimetableModel:
 
     def _keep_pools(self) -> None:
         """The steps under way, and those just ended that still rest, fit in each pool."""
-        for index, pool in enumerate(pools_held(self.problem)):
-            intervals = self._intervals(pool, TimetableRule.POOL, index)
+        for case, pool in enumerate(pools_held(self.problem)):
+            intervals = self._intervals(pool, TimetableRule.POOL, case)
             amounts = [hold.amount for hold in pool.holds]
             self.model.add_cumulative(intervals, amounts, pool.capacity)
 
     def _intervals(
-        self, shared: Shared, rule: TimetableRule, index: int
+        self, shared: Shared, rule: TimetableRule, case: int
     ) -> list[cp_model.IntervalVar]:
         """One stretch per hold; where the demand is off, the stretches are absent."""
-        switch = self._switch(Demand(rule=rule, index=index))
+        switch = self._switch(rule, case)
         return [
             self.model.new_optional_fixed_size_interval_var(
                 self.starts[hold.step],
@@ -202,17 +202,21 @@ class ClashModel(TimetableModel):
     """The same rules, each demand under a switch that a search may assume or leave off."""
 
     def __init__(self, problem: TimetableProblem) -> None:
-        self.switches: dict[Demand, cp_model.IntVar] = {}
         self._room = _room(problem)
+        demands = demands_of(problem)
+        self._demands = {(one.rule, case): one for one in demands for case in one.cases}
+        self.switches: dict[Demand, cp_model.IntVar] = {}
         super().__init__(problem)
+        for demand in demands:  # a break that stops no step has no switch yet
+            self._switch(demand.rule, demand.cases[0])
 
     def _start(self, step: StepSpec) -> cp_model.IntVar:
         return self.model.new_int_var(self._room.start, self._room.end, f"start of {step.id}")
 
-    def _switch(self, demand: Demand) -> cp_model.IntVar | None:
+    def _switch(self, rule: TimetableRule, case: int) -> cp_model.IntVar | None:
+        demand = self._demands[rule, case]
         if demand not in self.switches:
-            name = f"{demand.rule} {demand.index}"
-            self.switches[demand] = self.model.new_bool_var(name)
+            self.switches[demand] = self.model.new_bool_var(f"{rule} {demand.cases}")
         return self.switches[demand]
 
 

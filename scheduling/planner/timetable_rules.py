@@ -7,11 +7,20 @@ names.
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import assert_never
 
-from scheduling.planner.problem import MINUTES_PER_DAY, Gap, StepSpec, TimetableProblem, Window
+from scheduling.planner.problem import (
+    MINUTES_PER_DAY,
+    Gap,
+    Pool,
+    StationSpec,
+    StepSpec,
+    TimetableProblem,
+    Window,
+)
 
 
 class TimetableRule(StrEnum):
@@ -75,49 +84,71 @@ class Refusal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Demand:
-    """One case of a rule; ``index`` counts the windows' or pins' steps, the breaks, gaps, ..."""
+    """One demand as a lead would put it: a rule, and the cases of it that stand or fall together.
+
+    ``cases`` are places in the problem's lists: of steps for windows and pins, of gaps, breaks,
+    stations or pools for the rest. The windows of all steps with the same hours are one demand,
+    and so is the bare order of one hog's steps.
+    """
 
     rule: TimetableRule
-    index: int
+    cases: tuple[int, ...]
 
     def refusal(self, problem: TimetableProblem) -> Refusal:
         """Say the demand as one member of a clash, with what would take it out."""
+        first = self.cases[0]
         match self.rule:
             case TimetableRule.WINDOW:
-                return _window_in_a_clash(problem.steps[self.index])
+                return _windows_in_a_clash([problem.steps[case] for case in self.cases])
             case TimetableRule.BREAK:
-                return _break_in_a_clash(problem.breaks[self.index])
+                return _break_in_a_clash(problem.breaks[first])
             case TimetableRule.PIN:
-                return _pin_in_a_clash(problem.steps[self.index])
+                return _pin_in_a_clash(problem.steps[first])
             case TimetableRule.GAP_LEAST:
-                return _least_gap_in_a_clash(problem, problem.gaps[self.index])
+                return _least_gaps_in_a_clash(problem, [problem.gaps[case] for case in self.cases])
             case TimetableRule.GAP_MOST:
-                return _most_gap_in_a_clash(problem, problem.gaps[self.index])
+                return _most_gap_in_a_clash(problem, problem.gaps[first])
             case TimetableRule.STATION:
-                return _station_in_a_clash(problem, self.index)
+                return _station_in_a_clash(problem.stations[first])
             case TimetableRule.POOL:
-                return _pool_in_a_clash(problem, self.index)
+                return _pool_in_a_clash(problem.pools[first])
             case _:
                 assert_never(self.rule)
 
 
 def demands_of(problem: TimetableProblem) -> tuple[Demand, ...]:
     """Every demand of a problem, in the order in which a clash is told."""
-    steps, gaps = enumerate(problem.steps), enumerate(problem.gaps)
-    pinned = [index for index, step in steps if step.pinned_start is not None]
-    limited = [index for index, gap in gaps if gap.most_min is not None]
-    cases = {
-        TimetableRule.PIN: pinned,
-        TimetableRule.WINDOW: range(len(problem.steps)),
-        TimetableRule.BREAK: range(len(problem.breaks)),
-        TimetableRule.GAP_LEAST: range(len(problem.gaps)),
-        TimetableRule.GAP_MOST: limited,
-        TimetableRule.STATION: range(len(problem.stations)),
-        TimetableRule.POOL: range(len(problem.pools)),
-    }
-    return tuple(
-        Demand(rule=rule, index=index) for rule, indexes in cases.items() for index in indexes
+    subjects = {step.id: step.subject for step in problem.steps}
+    steps, gaps = problem.steps, problem.gaps
+    pinned = [case for case, step in enumerate(steps) if step.pinned_start is not None]
+    limited = [case for case, gap in enumerate(gaps) if gap.most_min is not None]
+    return (
+        *_each_alone(TimetableRule.PIN, pinned),
+        *_alike(TimetableRule.WINDOW, [(step.windows, step.unattended) for step in steps]),
+        *_each_alone(TimetableRule.BREAK, range(len(problem.breaks))),
+        *_alike(TimetableRule.GAP_LEAST, [_order_of(gap, subjects) for gap in gaps]),
+        *_each_alone(TimetableRule.GAP_MOST, limited),
+        *_each_alone(TimetableRule.STATION, range(len(problem.stations))),
+        *_each_alone(TimetableRule.POOL, range(len(problem.pools))),
     )
+
+
+def _each_alone(rule: TimetableRule, cases: Iterable[int]) -> Iterator[Demand]:
+    return (Demand(rule=rule, cases=(case,)) for case in cases)
+
+
+def _alike(rule: TimetableRule, keys: Iterable[Hashable]) -> Iterator[Demand]:
+    groups: dict[Hashable, list[int]] = {}
+    for case, key in enumerate(keys):
+        groups.setdefault(key, []).append(case)
+    return (Demand(rule=rule, cases=tuple(cases)) for cases in groups.values())
+
+
+def _order_of(gap: Gap, subjects: dict[str, str]) -> Hashable:
+    """The bare order of one subject's steps is one demand; a wait of some minutes is its own."""
+    subject = subjects[gap.before]
+    bare = gap.least_min == 0 and subject and subject == subjects[gap.after]
+    return subject if bare else (gap.before, gap.after, gap.least_min, gap.most_min)
 
 
 def step_names(problem: TimetableProblem) -> dict[str, str]:
@@ -125,14 +156,18 @@ def step_names(problem: TimetableProblem) -> dict[str, str]:
     return {step.id: step.name for step in problem.steps}
 
 
-def _window_in_a_clash(step: StepSpec) -> Refusal:
-    verb = "starts" if step.unattended else "lies wholly"
+def _windows_in_a_clash(steps: list[StepSpec]) -> Refusal:
+    minutes, several = sum(step.expected_min for step in steps), len(steps) > 1
+    must = "start" if steps[0].unattended else "lie wholly"
+    who = f"{steps[0].name} ({minutes} min)"
+    if several:
+        who = f"{len(steps)} steps from {steps[0].name} to {steps[-1].name} ({minutes} min in all)"
     return Refusal(
         rule=TimetableRule.WINDOW,
-        about=(step.id,),
-        value=step.expected_min,
-        fact=f"{step.name} ({step.expected_min} min) {verb} within {spoken_windows(step)}.",
-        remedy="Widen its window, or plan it shorter.",
+        about=tuple(step.id for step in steps),
+        value=minutes,
+        fact=f"{who} must {must} within {spoken_windows(steps[0])}.",
+        remedy=f"Allow more time, or plan {'them' if several else 'it'} shorter.",
     )
 
 
@@ -155,15 +190,24 @@ def _pin_in_a_clash(step: StepSpec) -> Refusal:
     )
 
 
-def _least_gap_in_a_clash(problem: TimetableProblem, gap: Gap) -> Refusal:
+def _least_gaps_in_a_clash(problem: TimetableProblem, gaps: list[Gap]) -> Refusal:
     names = step_names(problem)
-    when = f"at least {gap.least_min} min after" if gap.least_min else "only after"
+    about = tuple(dict.fromkeys(step for gap in gaps for step in (gap.before, gap.after)))
+    if len(gaps) > 1:
+        return Refusal(
+            rule=TimetableRule.GAP_LEAST,
+            about=about,
+            fact=f"The steps from {names[about[0]]} to {names[about[-1]]} keep their order.",
+            remedy="Let two of them overlap or change places.",
+        )
+    least = gaps[0].least_min
+    when = f"at least {least} min after" if least else "only after"
     return Refusal(
         rule=TimetableRule.GAP_LEAST,
-        about=(gap.before, gap.after),
-        value=gap.least_min,
-        fact=f"{names[gap.after]} starts {when} {names[gap.before]} ends.",
-        remedy="Shorten this gap." if gap.least_min else "Let the two overlap or change places.",
+        about=about,
+        value=least,
+        fact=f"{names[about[-1]]} starts {when} {names[about[0]]} ends.",
+        remedy="Shorten this gap." if least else "Let the two overlap or change places.",
     )
 
 
@@ -179,8 +223,7 @@ def _most_gap_in_a_clash(problem: TimetableProblem, gap: Gap) -> Refusal:
     )
 
 
-def _station_in_a_clash(problem: TimetableProblem, index: int) -> Refusal:
-    station = problem.stations[index]
+def _station_in_a_clash(station: StationSpec) -> Refusal:
     pause = f", with {station.set_up_min} min between them" if station.set_up_min else ""
     held = "one step" if station.capacity == 1 else f"{station.capacity} steps"
     return Refusal(
@@ -192,8 +235,7 @@ def _station_in_a_clash(problem: TimetableProblem, index: int) -> Refusal:
     )
 
 
-def _pool_in_a_clash(problem: TimetableProblem, index: int) -> Refusal:
-    pool = problem.pools[index]
+def _pool_in_a_clash(pool: Pool) -> Refusal:
     return Refusal(
         rule=TimetableRule.POOL,
         about=(pool.id,),

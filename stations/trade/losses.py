@@ -243,7 +243,7 @@ def losses_at(vessel: Vessel, exposure: Exposure, water_c: float) -> Loss:
     >>> air = Air(temp_c=10.0, humidity=0.6, wind_m_s=2.0)
     >>> trough = open_trough(length_m=1.83, width_m=0.76, depth_m=0.6)
     >>> round(losses_at(trough, Exposure(air=air), 62.8).total_w / 1000, 1)
-    11.6
+    11.7
 
     Source: the functions above.
     """

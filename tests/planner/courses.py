@@ -49,9 +49,7 @@ def step(name: str, start: int, end: int, *duties: str) -> TimedStep:
 
 def chains(name: str = "chains", **changes: object) -> DutySpec:
     """The chain crew: heavy, four named places, for grown people who may lift."""
-    return duty(
-        name, 4, places=CORNERS, heavy=True, ruled_out_by=OLD_ENOUGH_TO_LIFT, **changes
-    )
+    return duty(name, 4, places=CORNERS, heavy=True, ruled_out_by=OLD_ENOUGH_TO_LIFT, **changes)
 
 
 def rotation(
@@ -198,12 +196,7 @@ def small_courses(draw: st.DrawFn) -> RotationProblem:
         for wanted in [draw(st.lists(st.sampled_from(names), unique=True, max_size=2))]
     ]
     people = [draw(_small_person(f"p{number}")) for number in range(draw(st.integers(2, 6)))]
-    asked = [
-        lock(one.id, name, who.id)
-        for one in steps
-        for name in one.duties
-        for who in people
-    ]
+    asked = [lock(one.id, name, who.id) for one in steps for name in one.duties for who in people]
     some = st.lists(st.sampled_from(asked), max_size=2, unique=True) if asked else st.just([])
     return rotation(
         people,

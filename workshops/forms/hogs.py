@@ -21,12 +21,10 @@ WHOLE = Decimal(100)
 BY_HAND = (AnimalStatus.RAISED, AnimalStatus.CHOSEN, AnimalStatus.HELD_BACK)
 
 
-class HogForm(forms.ModelForm[Animal]):
+class HogForm(forms.ModelForm):  # type: ignore[type-arg]  # no parameter when it runs
     """The animal."""
 
-    weight = MeasureField(
-        quantity=WEIGHT, low=LIVE_KG[0], high=LIVE_KG[1], label="Live weight"
-    )
+    weight = MeasureField(quantity=WEIGHT, low=LIVE_KG[0], high=LIVE_KG[1], label="Live weight")
     version = forms.CharField(required=False, widget=forms.HiddenInput)
 
     class Meta:
@@ -83,7 +81,10 @@ class OwnerForm(forms.Form):
             "max_value": "A share lies above 0 and at most 100 percent.",
         },
     )
-    basis = forms.ChoiceField(choices=Basis.choices, label="How it came to be theirs")
+    # The empty choice tells an untouched row from one that was filled in.
+    basis = forms.ChoiceField(
+        choices=[("", "choose"), *Basis.choices], label="How it came to be theirs"
+    )
     since = forms.DateField(label="Owned since", widget=date_box())
 
     def __init__(self, *args: Any, households: QuerySet[Household], **kwargs: Any) -> None:
@@ -96,7 +97,7 @@ class OwnerForm(forms.Form):
         self.helper.disable_csrf = True
 
 
-class BaseOwners(forms.BaseFormSet[OwnerForm]):
+class BaseOwners(forms.BaseFormSet):  # type: ignore[type-arg]  # no parameter when it runs
     """All owners of one hog."""
 
     def add_fields(self, form: OwnerForm, index: int | None) -> None:

@@ -30,7 +30,10 @@ class PersonForm(forms.Form):
     given_name = forms.CharField(max_length=80)
     family_name = forms.CharField(max_length=80, required=False)
     born = forms.DateField(
-        required=False, label="Birth date", widget=date_box(), help_text="Needed for anyone under 18."
+        required=False,
+        label="Birth date",
+        widget=date_box(),
+        help_text="Needed for anyone under 18.",
     )
     height = MeasureField(
         quantity=LENGTH,
@@ -48,9 +51,7 @@ class PersonForm(forms.Form):
     emergency_contact = forms.CharField(
         max_length=120, required=False, help_text="Whom to ring, not at the farm that day."
     )
-    emergency_phone = forms.CharField(
-        max_length=40, required=False, label="Their telephone"
-    )
+    emergency_phone = forms.CharField(max_length=40, required=False, label="Their telephone")
     status = forms.ChoiceField(
         choices=EnrolmentStatus.choices, label="Seat", initial=EnrolmentStatus.CONFIRMED
     )
@@ -154,7 +155,7 @@ class PersonForm(forms.Form):
         if born and not date(1900, 1, 1) <= born <= self.last_day():
             self.add_error(
                 "born",
-                f"The birth date is {born:%d %b %Y}; write one from 1900 to the workshop's last day.",
+                f"The birth date is {born:%d %b %Y}; write one from 1900 to the course's last day.",
             )
         return typed
 

@@ -87,7 +87,8 @@ def greeting(host: str, port: int, *, sign_ins: Path) -> str:
 
 def _where(host: str, port: int) -> list[str]:
     if host not in EVERYWHERE:
-        return [f"  Open             http://{host}:{port}/"]
+        shown = f"[{host}]" if ":" in host else host
+        return [f"  Open             http://{shown}:{port}/"]
     addresses = farm_addresses()
     phones = [f"  On farm Wi-Fi    http://{address}:{port}/" for address in addresses]
     return [
