@@ -174,5 +174,7 @@ LOGGING = {
     "disable_existing_loggers": False,
     "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    # It warns of each rule that only a browser understands.
+    "loggers": {"weasyprint": {"level": "ERROR"}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
 }

@@ -1,6 +1,6 @@
 """A day as a chart: a row per station or per hog, a bar per step, laid out in plain numbers.
 
-Server-drawn: no script, the same drawing on screen and paper. Widths are in chart units, three to
+Server-drawn: no script, the same drawing on screen and paper. Widths are in chart units, four to
 the minute.
 """
 
@@ -14,7 +14,7 @@ from django.db import models
 
 from scheduling.models import RunSheet, Step
 
-PER_MIN = 3.0
+PER_MIN = 4.0
 ROW = 46
 LANE = 40
 HEAD = 28

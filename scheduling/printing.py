@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import logging
 import os
 from functools import cache
 from pathlib import Path
-from urllib.parse import unquote, urlsplit
 
 from django.conf import settings
-from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
 from scheduling.models import RunSheet
@@ -37,25 +34,6 @@ def can_make_pdf() -> bool:
     return True
 
 
-def _asset(url: str) -> dict[str, object]:
-    """Style sheets, fonts and pictures from our own folders; nothing else is ever fetched."""
-    from weasyprint import default_url_fetcher  # see can_make_pdf
-
-    if url.startswith("data:"):
-        return dict(default_url_fetcher(url))
-    path = unquote(urlsplit(url).path)
-    prefix = f"/{settings.STATIC_URL.strip('/')}/"
-    if not path.startswith(prefix):
-        raise ValueError(f"{url} is not one of our own files.")
-    name = path.removeprefix(prefix)
-    collected = (Path(settings.STATIC_ROOT) / name).resolve()
-    inside = collected.is_relative_to(Path(settings.STATIC_ROOT).resolve())
-    found = str(collected) if inside and collected.is_file() else finders.find(name)
-    if not found:
-        raise ValueError(f"{url} is missing.")
-    return {"file_obj": Path(str(found)).open("rb")}
-
-
 def html(pack: Pack) -> str:
     """The pack as one page."""
     return render_to_string("print/pack.html", {"pack": pack, "workshop": pack.day.workshop})
@@ -65,10 +43,11 @@ def pdf(pack: Pack) -> bytes:
     """The pack as PDF. Raises :class:`NoPdfError` where the libraries are missing."""
     if not can_make_pdf():
         raise NoPdfError
-    from weasyprint import HTML  # see can_make_pdf
+    from weasyprint import HTML
 
-    logging.getLogger("fontTools").setLevel(logging.WARNING)
-    document = HTML(string=html(pack), base_url="http://gambrel.invalid/", url_fetcher=_asset)
+    from scheduling.print_assets import OwnFiles
+
+    document = HTML(string=html(pack), base_url="http://gambrel.invalid/", url_fetcher=OwnFiles())
     made: bytes = document.write_pdf()
     return made
 

@@ -45,7 +45,6 @@ class StationCard:
     duties: tuple[Duty, ...]
     notes: tuple[HazardNote, ...]
     kit: tuple[Equipment, ...]
-    blank_lines: range = range(3)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

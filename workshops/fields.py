@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
@@ -63,7 +63,7 @@ class FarmTimeField(forms.DateTimeField):
             return timezone.make_naive(value, self.zone)
         return value
 
-    def to_python(self, value: object) -> datetime | None:
+    def to_python(self, value: str | datetime | date | None) -> datetime | None:
         """A time without a zone is the farm's."""
         with timezone.override(self.zone):
             return super().to_python(value)

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from workshops import owning
 from workshops.fields import MeasureField
-from workshops.forms.layout import Data, beside, date_box, helper
+from workshops.forms.layout import Data, beside, date_box, helper, show_again
 from workshops.models import Animal, AnimalStatus, Basis, Household
 from workshops.models.animals import LIVE_KG
 from workshops.owning import HogChangedMeanwhile, Share, TagTaken
@@ -51,15 +51,14 @@ class HogForm(forms.ModelForm):  # type: ignore[type-arg]  # no parameter when i
             self.instance.live_kg = typed["weight"]
         return typed
 
-    def write(self, owners: BaseOwners) -> bool:
+    def write(self, owners: Owners) -> bool:
         """Write the hog and its owners down; on a refusal say why and answer False."""
         try:
             owning.write_down(self.instance, owners.shares(), seen=self.cleaned_data["version"])
         except TagTaken as refusal:
             self.add_error("tag", str(refusal))
         except HogChangedMeanwhile as clash:
-            self.data = self.data.copy()
-            self.data["version"] = clash.version
+            show_again(self, version=clash.version)
             self.add_error(None, str(clash))
         return not self.errors
 
@@ -97,7 +96,7 @@ class OwnerForm(forms.Form):
         self.helper.disable_csrf = True
 
 
-class BaseOwners(forms.BaseFormSet):  # type: ignore[type-arg]  # no parameter when it runs
+class Owners(forms.BaseFormSet):  # type: ignore[type-arg]  # no parameter when it runs
     """All owners of one hog."""
 
     def add_fields(self, form: OwnerForm, index: int | None) -> None:
@@ -140,10 +139,7 @@ class BaseOwners(forms.BaseFormSet):  # type: ignore[type-arg]  # no parameter w
         ]
 
 
-OwnersFormSet = forms.formset_factory(OwnerForm, formset=BaseOwners, extra=1, can_delete=True)
-
-
-def owners_of(hog: Animal, households: QuerySet[Household], data: Data = None) -> BaseOwners:
+def owners_of(hog: Animal, households: QuerySet[Household], data: Data = None) -> Owners:
     """The owners' part of a hog's page: a row for each, and an empty one."""
     known = [
         {
@@ -154,6 +150,7 @@ def owners_of(hog: Animal, households: QuerySet[Household], data: Data = None) -
         }
         for share in (owning.shares_of(hog) if hog.pk else [])
     ]
-    return OwnersFormSet(
-        data, initial=known, prefix="owners", form_kwargs={"households": households}
-    )
+    made = forms.formset_factory(OwnerForm, formset=Owners, extra=1, can_delete=True)
+    owners = made(data, initial=known, prefix="owners", form_kwargs={"households": households})
+    assert isinstance(owners, Owners)
+    return owners

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Column, Layout, Row
+from crispy_forms.helper import FormHelper  # type: ignore[import-untyped]  # ships no types
+from crispy_forms.layout import (  # type: ignore[import-untyped]  # ships no types
+    Column,
+    Fieldset,
+    Layout,
+    Row,
+)
 from django import forms
 
 # A form's data as a view hands it over: a QueryDict, or None for an unbound form.
@@ -29,3 +34,15 @@ def beside(*names: str) -> Row:
     """Fields side by side on a wide screen, one below the other on a phone."""
     width = f"col-md-{12 // len(names)}"
     return Row(*(Column(name, css_class=width) for name in names))
+
+
+def group(title: str, *parts: object) -> Fieldset:
+    """Fields that belong together, under a title."""
+    return Fieldset(title, *parts)
+
+
+def show_again(form: forms.BaseForm, *, version: str) -> None:
+    """The typed values stay as they are; the next save is against this version."""
+    data = form.data.copy()  # type: ignore[attr-defined]  # a QueryDict, which is read-only
+    data["version"] = version
+    form.data = data

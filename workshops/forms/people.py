@@ -6,14 +6,13 @@ from dataclasses import fields
 from datetime import date
 from typing import Any
 
-from crispy_forms.layout import Fieldset
 from django import forms
 from django.db.models import QuerySet
 
 from workshops import enrolling
 from workshops.enrolling import ChangedMeanwhile, Entry
 from workshops.fields import FarmTimeField, MeasureField
-from workshops.forms.layout import Data, beside, date_box, helper
+from workshops.forms.layout import Data, beside, date_box, group, helper, show_again
 from workshops.models import Enrolment, EnrolmentStatus, Household, Knife, Limit, Workshop
 from workshops.quantities import LENGTH, WEIGHT
 from workshops.seating import NoSeatLeft
@@ -107,16 +106,14 @@ class PersonForm(forms.Form):
         note = ["health_note"] if self.sees_health else []
         return [
             "version",
-            Fieldset(
-                "Person", beside("given_name", "family_name"), beside("born", "height"), "diet"
-            ),
-            Fieldset(
+            group("Person", beside("given_name", "family_name"), beside("born", "height"), "diet"),
+            group(
                 "Household",
                 *self.household_parts(),
                 beside("email", "phone"),
                 beside("emergency_contact", "emergency_phone"),
             ),
-            Fieldset(
+            group(
                 "At this workshop",
                 beside("status", "lift", "knife"),
                 beside("arrives_at", "leaves_at"),
@@ -185,8 +182,7 @@ class PersonForm(forms.Form):
         for name in typed.differences(saved):
             field = TYPED_AS.get(name, name)
             self.clashes.append(f"{said(name)}: they left “{self.as_read(field, theirs[field])}”.")
-        self.data = self.data.copy()
-        self.data["version"] = saved.version
+        show_again(self, version=saved.version)
         self.add_error(
             None,
             f"{clash} Nothing of yours is lost: it stands below. Save again to replace theirs, "

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any
 
 from django.contrib.auth.forms import AuthenticationForm
 
@@ -12,7 +12,7 @@ from workshops.forms.layout import helper
 class SignInForm(AuthenticationForm):
     """Name and password of the staff."""
 
-    error_messages: ClassVar[dict[str, Any]] = {
+    error_messages = {  # noqa: RUF012  # Django declares it on the instance
         "invalid_login": (
             "No sign-in has that name with that password. Check both; capitals count in each."
         ),

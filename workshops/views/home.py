@@ -15,7 +15,9 @@ from workshops.navigation import frame
 def home(request: HttpRequest) -> HttpResponse:
     """The workshops this person may open, and what each still lacks."""
     user = access.signed_in(request)
-    cards = overview.cards(access.workshops_to_check(user), mends=user.has_perm(access.CHANGE_PEOPLE))
+    cards = overview.cards(
+        access.workshops_to_check(user), mends=user.has_perm(access.CHANGE_PEOPLE)
+    )
     return render(request, "workshops/home.html", frame(request, cards=cards))
 
 

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import http.client
+import subprocess
+import sys
 from argparse import ArgumentParser
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from django.conf import settings
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
+from django.db import connections
 from django.urls import reverse
 
 from config.collecting import collect_if_changed
 from config.programs import programs
 from config.supervisor import Supervisor, SupervisorError, check_port
 from scheduling.farm_network import farm_addresses
+from scheduling.models import RunSheet
 
 EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104  (phones on the farm's Wi-Fi are the point)
 
@@ -26,11 +31,18 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--host", default=EVERYWHERE[0], help="address to listen on")
         parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument(
+            "--set-up", action="store_true", help="first migrate, and load the demo if it is empty"
+        )
 
-    def handle(self, *_args: object, host: str, port: int, **_options: object) -> None:
+    def handle(
+        self, *_args: object, host: str, port: int, set_up: bool, **_options: object
+    ) -> None:
         say = self._say
         try:
             check_port(host, port)
+            if set_up:
+                self._set_up()
             if not settings.DEBUG:
                 collect_if_changed(say=say)
             Supervisor(
@@ -42,6 +54,16 @@ class Command(BaseCommand):
         except SupervisorError as error:
             raise CommandError(str(error)) from error
         say("Stopped.")
+
+    def _set_up(self) -> None:
+        call_command("migrate", interactive=False, verbosity=0)
+        if not RunSheet.objects.posted().exists():
+            # A process of its own: the solver's memory goes with it, and a start that needs no
+            # demo does not load the solver at all.
+            demo = (sys.executable, "manage.py", "demo", "--if-empty")
+            if subprocess.run(demo, cwd=settings.BASE_DIR).returncode != 0:  # noqa: S603  (fixed)
+                raise CommandError("Loading the demo course failed; the reason is above.")
+        connections.close_all()
 
     def _say(self, words: str) -> None:
         self.stdout.write(words)
