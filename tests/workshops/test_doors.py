@@ -1,0 +1,127 @@
+"""Who may open which page: every URL of the app as every role and as nobody."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from tests.build import make_enrolment, make_hog, make_workshop
+from tests.cast import client_of
+from workshops.models import Enrolment, User, Workshop
+from workshops.urls import urlpatterns
+
+ROLES = ("organizer", "lead", "helper", "stranger", "nobody")
+OPEN, ASKED, REFUSED, UNKNOWN, MOVED = 200, 302, 403, 404, 302
+
+# URL name, method, and the answer to organizer, lead, helper, stranger and nobody.
+DOORS = [
+    ("home", "get", (OPEN, OPEN, OPEN, OPEN, ASKED)),
+    ("sign-in", "get", (MOVED, MOVED, MOVED, MOVED, OPEN)),
+    ("sign-out", "post", (MOVED, MOVED, MOVED, MOVED, MOVED)),
+    ("workshop", "get", (OPEN, OPEN, OPEN, UNKNOWN, ASKED)),
+    ("people", "get", (OPEN, OPEN, OPEN, UNKNOWN, ASKED)),
+    ("person", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("person", "post", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("person-add", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("person-add", "post", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("person-link-renew", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
+    ("person-link-revoke", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
+    ("hogs", "get", (OPEN, OPEN, OPEN, UNKNOWN, ASKED)),
+    ("hog", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("hog", "post", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("hog-add", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("hog-add", "post", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+]
+CASES = [
+    pytest.param(name, method, role, code, id=f"{name}-{method}-{role}")
+    for name, method, codes in DOORS
+    for role, code in zip(ROLES, codes, strict=True)
+]
+
+
+@pytest.fixture
+def url_of(workshop: Workshop, attendee: Enrolment) -> Callable[[str], str]:
+    """The address of a page about the workshop, its attendee or its hog."""
+    hog = make_hog(workshop)
+    arguments: dict[str, list[object]] = {
+        "home": [],
+        "sign-in": [],
+        "sign-out": [],
+        "hog": [workshop.slug, hog.pk],
+    }
+    person = [workshop.slug, attendee.pk]
+
+    def url(name: str) -> str:
+        return reverse(name, args=arguments.get(name, person if "person" in name else person[:1]))
+
+    arguments["person-add"] = [workshop.slug]
+    return url
+
+
+def test_every_url_of_the_app_is_tried() -> None:
+    """A new page comes with its line in the table above."""
+    assert {name for name, *_ in DOORS} == {pattern.name for pattern in urlpatterns}
+
+
+@pytest.mark.parametrize(("name", "method", "role", "code"), CASES)
+def test_each_role_gets_the_answer_it_should(
+    request: pytest.FixtureRequest,
+    url_of: Callable[[str], str],
+    name: str,
+    method: str,
+    role: str,
+    code: int,
+) -> None:
+    """Staff of the workshop by their role; strangers learn nothing; nobody is asked to sign in."""
+    user: User | None = None if role == "nobody" else request.getfixturevalue(role)
+    response = getattr(client_of(user), method)(url_of(name))
+    assert response.status_code == code
+    if (role, code) == ("nobody", ASKED) and name != "sign-out":
+        assert response.url.startswith(reverse("sign-in"))
+
+
+@pytest.mark.parametrize("name", ["person-link-renew", "person-link-revoke", "sign-out"])
+def test_an_act_is_never_done_by_following_a_link(
+    organizer_client: Client, url_of: Callable[[str], str], name: str
+) -> None:
+    """What changes something answers to POST alone."""
+    assert organizer_client.get(url_of(name)).status_code == 405
+
+
+@pytest.mark.parametrize("name", ["person", "person-link-renew", "person-link-revoke"])
+def test_another_workshops_person_is_not_found(
+    organizer_client: Client, workshop: Workshop, name: str
+) -> None:
+    """Even for the organizer, a person is found under their own workshop alone."""
+    elsewhere = make_enrolment(make_workshop())
+    url = reverse(name, args=[workshop.slug, elsewhere.pk])
+    assert organizer_client.post(url).status_code == 404
+
+
+def test_another_workshops_hog_is_not_found(organizer_client: Client, workshop: Workshop) -> None:
+    """A hog is found under its own workshop alone."""
+    elsewhere = make_hog(make_workshop())
+    url = reverse("hog", args=[workshop.slug, elsewhere.pk])
+    assert organizer_client.get(url).status_code == 404
+
+
+@pytest.mark.parametrize("name", ["home", "workshop", "people"])
+def test_a_helper_never_meets_a_health_note_or_a_private_link(
+    helper_client: Client, attendee: Enrolment, url_of: Callable[[str], str], name: str
+) -> None:
+    """No page that a helper may open carries either."""
+    page = helper_client.get(url_of(name)).content.decode()
+    assert attendee.health_note not in page
+    assert attendee.link.word not in page
+
+
+def test_the_lead_sees_the_health_note_and_the_link(
+    lead_client: Client, attendee: Enrolment, url_of: Callable[[str], str]
+) -> None:
+    """On the person's own page."""
+    page = lead_client.get(url_of("person")).content.decode()
+    assert attendee.health_note in page
+    assert attendee.link.path in page
