@@ -29,35 +29,35 @@ def dev() -> ModuleType:
 
 
 @pytest.mark.parametrize("version", [(3, 11), (3, 12), (3, 13)])
-def test_these_pythons_will_do(dev: ModuleType, version: tuple[int, int]):
+def test_these_pythons_will_do(dev: ModuleType, version: tuple[int, int]) -> None:
     assert dev.version_problem(version) is None
 
 
 @pytest.mark.parametrize("version", [(3, 7), (3, 10), (3, 14), (4, 0)])
 def test_another_python_is_refused_in_one_line_with_the_remedy(
     dev: ModuleType, version: tuple[int, int]
-):
+) -> None:
     words = dev.version_problem(version)
     assert f"this is {version[0]}.{version[1]}" in words
     assert "sudo apt-get install python3.11-venv" in words
     assert "\n" not in words
 
 
-def test_an_older_python_can_read_the_script_and_so_say_that_it_is_too_old():
+def test_an_older_python_can_read_the_script_and_so_say_that_it_is_too_old() -> None:
     ast.parse((ROOT / "dev").read_text(), feature_version=(3, 7))
 
 
-def test_the_pythons_named_are_those_of_the_project_file(dev: ModuleType):
+def test_the_pythons_named_are_those_of_the_project_file(dev: ModuleType) -> None:
     project = (ROOT / "pyproject.toml").read_text()
     assert 'requires-python = ">=3.11,<3.14"' in project
     assert dev.PYTHONS == ("3.11", "3.12", "3.13")
 
 
-def test_a_missing_venv_module_names_the_package_to_install(dev: ModuleType):
+def test_a_missing_venv_module_names_the_package_to_install(dev: ModuleType) -> None:
     assert dev.venv_problem((3, 13)).endswith("sudo apt-get install python3.13-venv")
 
 
-def test_a_python_that_does_not_start_has_no_version(dev: ModuleType, tmp_path: Path):
+def test_a_python_that_does_not_start_has_no_version(dev: ModuleType, tmp_path: Path) -> None:
     shell = tmp_path / "python3.12"
     shell.write_text("#!/bin/sh\nexit 127\n")
     shell.chmod(0o755)
@@ -66,7 +66,7 @@ def test_a_python_that_does_not_start_has_no_version(dev: ModuleType, tmp_path: 
     assert dev.version_of(sys.executable) == sys.version_info[:2]
 
 
-def test_the_hash_follows_content_and_name(dev: ModuleType, tmp_path: Path):
+def test_the_hash_follows_content_and_name(dev: ModuleType, tmp_path: Path) -> None:
     for name, content in (("one", "a"), ("two", "a"), ("three", "b")):
         (tmp_path / name).write_text(content)
     hashes = {name: dev.digest(name, root=tmp_path) for name in ("one", "two", "three")}
@@ -75,14 +75,14 @@ def test_the_hash_follows_content_and_name(dev: ModuleType, tmp_path: Path):
 
 
 @pytest.mark.parametrize("content", ["", "{torn", "[1]", '"word"'])
-def test_a_torn_stamp_counts_as_none(dev: ModuleType, tmp_path: Path, content: str):
+def test_a_torn_stamp_counts_as_none(dev: ModuleType, tmp_path: Path, content: str) -> None:
     stamp = tmp_path / "installed.json"
     stamp.write_text(content)
     assert dev.read_stamp(stamp) == {}
     assert dev.read_stamp(tmp_path / "absent") == {}
 
 
-def test_nothing_is_installed_again_until_the_list_or_the_python_changes(dev: ModuleType):
+def test_nothing_is_installed_again_until_the_list_or_the_python_changes(dev: ModuleType) -> None:
     now = {"python": [3, 11], dev.RUNTIME: "a", dev.DEVELOPMENT: "b"}
     assert dev.is_installed(dict(now), dev.RUNTIME, now=now)
     assert not dev.is_installed({**now, dev.RUNTIME: "older"}, dev.RUNTIME, now=now)
@@ -91,12 +91,12 @@ def test_nothing_is_installed_again_until_the_list_or_the_python_changes(dev: Mo
     assert not dev.is_installed({}, dev.RUNTIME, now=now)
 
 
-def test_run_and_test_do_not_undo_each_other(dev: ModuleType):
+def test_run_and_test_do_not_undo_each_other(dev: ModuleType) -> None:
     assert dev.what_to_install({}, dev.RUNTIME) == dev.RUNTIME
     assert dev.what_to_install({dev.DEVELOPMENT: "older"}, dev.RUNTIME) == dev.DEVELOPMENT
 
 
-def test_missing_libraries_are_one_line_with_the_command(dev: ModuleType):
+def test_missing_libraries_are_one_line_with_the_command(dev: ModuleType) -> None:
     words = dev.missing_words(["libpangoft2-1.0-0", "libharfbuzz-subset0"], purpose="Printing off.")
     assert words == (
         "Printing off. Missing: libpangoft2-1.0-0, libharfbuzz-subset0. "
@@ -104,7 +104,7 @@ def test_missing_libraries_are_one_line_with_the_command(dev: ModuleType):
     )
 
 
-def test_a_package_is_known_by_its_library_or_its_program(dev: ModuleType):
+def test_a_package_is_known_by_its_library_or_its_program(dev: ModuleType) -> None:
     assert dev.SystemPackage("libc6", library="libc.so.6").is_there()
     assert not dev.SystemPackage("none", library="libgambrel-none.so.0").is_there()
     assert dev.SystemPackage("coreutils", program="ls").is_there()
@@ -113,7 +113,7 @@ def test_a_package_is_known_by_its_library_or_its_program(dev: ModuleType):
 
 def test_missing_packages_are_said_and_the_start_goes_on(
     dev: ModuleType, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-):
+) -> None:
     monkeypatch.setattr(dev, "may_install", lambda: False)
     packages = (
         dev.SystemPackage("libgambrel-none0", library="libgambrel-none.so.0"),
@@ -126,17 +126,17 @@ def test_missing_packages_are_said_and_the_start_goes_on(
     )
 
 
-def test_a_checking_machine_must_be_able_to_run_every_test(dev: ModuleType):
+def test_a_checking_machine_must_be_able_to_run_every_test(dev: ModuleType) -> None:
     assert dev.testing_environment({"CI": "true"})["GAMBREL_REQUIRE_ALL"] == "1"
     assert "GAMBREL_REQUIRE_ALL" not in dev.testing_environment({})
 
 
-def test_tests_keep_out_of_the_data(dev: ModuleType):
+def test_tests_keep_out_of_the_data(dev: ModuleType) -> None:
     assert dev.testing_environment({})["GAMBREL_VAR"] == str(ROOT / "var" / "tests")
     assert dev.testing_environment({"GAMBREL_VAR": "/elsewhere"})["GAMBREL_VAR"] == "/elsewhere"
 
 
-def test_help_names_every_command_and_an_unknown_one_is_an_error(dev: ModuleType):
+def test_help_names_every_command_and_an_unknown_one_is_an_error(dev: ModuleType) -> None:
     done = subprocess.run(
         [sys.executable, "dev", "plough"], cwd=ROOT, capture_output=True, text=True
     )
@@ -146,7 +146,7 @@ def test_help_names_every_command_and_an_unknown_one_is_an_error(dev: ModuleType
 
 def test_a_reason_to_stop_is_one_line_and_no_traceback(
     dev: ModuleType, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-):
+) -> None:
     def stop(_arguments: list[str]) -> None:
         raise dev.Stop("Install this first.")
 
@@ -163,13 +163,15 @@ def pins(name: str) -> dict[str, set[str]]:
     return found
 
 
-def test_the_tools_list_holds_everything_the_app_needs_at_the_same_versions(dev: ModuleType):
+def test_the_tools_list_holds_everything_the_app_needs_at_the_same_versions(
+    dev: ModuleType,
+) -> None:
     runtime, development = pins(dev.RUNTIME), pins(dev.DEVELOPMENT)
     assert runtime
     assert {name: development.get(name) for name in runtime} == runtime
 
 
-def test_locked_files_have_hashes_and_name_no_address(dev: ModuleType):
+def test_locked_files_have_hashes_and_name_no_address(dev: ModuleType) -> None:
     for name in (dev.RUNTIME, dev.DEVELOPMENT, dev.UV):
         text = (ROOT / name).read_text()
         assert "://" not in text

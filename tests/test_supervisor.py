@@ -82,7 +82,9 @@ def all_ended(folder: Path) -> bool:
 
 
 @contextmanager
-def supervising(code: str, folder: Path, *, patience_s: float = 5) -> Iterator[subprocess.Popen]:
+def supervising(
+    code: str, folder: Path, *, patience_s: float = 5
+) -> Iterator[subprocess.Popen[str]]:
     command = [sys.executable, "-c", SUPERVISE, code, str(folder), str(patience_s)]
     process = subprocess.Popen(
         command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
@@ -105,7 +107,7 @@ def wait_for_start(folder: Path, *, count: int = 1) -> None:
 @pytest.mark.parametrize("request_to_stop", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
 def test_ctrl_c_lets_programs_finish_and_leaves_none(
     tmp_path: Path, request_to_stop: signal.Signals
-):
+) -> None:
     with supervising(PARENT_AND_CHILD, tmp_path) as process:
         wait_for_start(tmp_path)
         process.send_signal(request_to_stop)
@@ -116,7 +118,7 @@ def test_ctrl_c_lets_programs_finish_and_leaves_none(
     assert all_ended(tmp_path)
 
 
-def test_a_killed_program_is_started_again_and_its_orphans_are_ended(tmp_path: Path):
+def test_a_killed_program_is_started_again_and_its_orphans_are_ended(tmp_path: Path) -> None:
     with supervising(PARENT_AND_CHILD, tmp_path) as process:
         wait_for_start(tmp_path)
         [(first, orphan)] = started(tmp_path).items()
@@ -129,7 +131,7 @@ def test_a_killed_program_is_started_again_and_its_orphans_are_ended(tmp_path: P
     assert all_ended(tmp_path)
 
 
-def test_a_program_that_cannot_start_stops_everything_with_a_reason(tmp_path: Path):
+def test_a_program_that_cannot_start_stops_everything_with_a_reason(tmp_path: Path) -> None:
     with supervising(ENDS_AT_ONCE, tmp_path) as process:
         _, complaint = process.communicate(timeout=10)
     assert process.returncode == 1
@@ -137,7 +139,7 @@ def test_a_program_that_cannot_start_stops_everything_with_a_reason(tmp_path: Pa
     assert "last exit code 7" in complaint
 
 
-def test_a_program_that_will_not_end_is_killed_with_its_children(tmp_path: Path):
+def test_a_program_that_will_not_end_is_killed_with_its_children(tmp_path: Path) -> None:
     with supervising(DEAF, tmp_path, patience_s=0.3) as process:
         wait_for_start(tmp_path)
         process.send_signal(signal.SIGTERM)
@@ -146,7 +148,7 @@ def test_a_program_that_will_not_end_is_killed_with_its_children(tmp_path: Path)
     assert all_ended(tmp_path)
 
 
-def test_a_second_ctrl_c_ends_the_waiting(tmp_path: Path):
+def test_a_second_ctrl_c_ends_the_waiting(tmp_path: Path) -> None:
     with supervising(DEAF, tmp_path, patience_s=60) as process:
         wait_for_start(tmp_path)
         process.send_signal(signal.SIGINT)
@@ -160,7 +162,7 @@ def test_a_second_ctrl_c_ends_the_waiting(tmp_path: Path):
 
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="only Linux offers it")
-def test_programs_end_when_the_supervisor_itself_is_killed(tmp_path: Path):
+def test_programs_end_when_the_supervisor_itself_is_killed(tmp_path: Path) -> None:
     with supervising(PARENT_AND_CHILD, tmp_path) as process:
         wait_for_start(tmp_path)
         process.kill()
@@ -168,35 +170,35 @@ def test_programs_end_when_the_supervisor_itself_is_killed(tmp_path: Path):
     assert (tmp_path / "finished").exists()
 
 
-def test_a_port_in_use_is_named_with_what_to_do():
+def test_a_port_in_use_is_named_with_what_to_do() -> None:
     with socket.create_server(("127.0.0.1", 0)) as other:
         port = other.getsockname()[1]
         with pytest.raises(PortUnusable, match=rf"Port {port} is in use.*--port 8000"):
             check_port("127.0.0.1", port)
 
 
-def test_a_free_port_is_no_reason_to_stop():
+def test_a_free_port_is_no_reason_to_stop() -> None:
     with socket.create_server(("127.0.0.1", 0)) as other:
         port = other.getsockname()[1]
     check_port("127.0.0.1", port)
 
 
-def test_an_address_of_another_computer_is_refused():
+def test_an_address_of_another_computer_is_refused() -> None:
     with pytest.raises(PortUnusable, match=r"192\.0\.2\.7 is not an address of this computer"):
         check_port("192.0.2.7", 0)
 
 
-def test_a_port_that_does_not_exist_is_refused():
+def test_a_port_that_does_not_exist_is_refused() -> None:
     with pytest.raises(PortUnusable, match="Port 70000 does not exist"):
         check_port("127.0.0.1", 70000)
 
 
-def test_a_port_for_administrators_is_explained():
+def test_a_port_for_administrators_is_explained() -> None:
     sentence = supervisor._port_sentence("0.0.0.0", 80, PermissionError())
     assert sentence == "Port 80 needs administrator rights. Choose another: --port 8000."
 
 
-def test_the_clock_is_a_program_of_its_own(tmp_path: Path):
+def test_the_clock_is_a_program_of_its_own(tmp_path: Path) -> None:
     web, worker, clock = programs(host="0.0.0.0", port=8000, var=tmp_path)
     assert "0.0.0.0:8000" in web.command
     assert "beat" not in worker.command

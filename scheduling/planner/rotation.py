@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from math import ceil, floor
 
 from ortools.sat.python import cp_model
+from ortools.sat.python.cp_model import CpSolver
 
 from scheduling.planner.answer import Goal, Status
 from scheduling.planner.measuring import RotationMeasures
@@ -19,9 +20,11 @@ from scheduling.planner.refusals import Refusal, refusals
 from scheduling.planner.rotation_goals import ALL_DEMANDS, DEMANDS_IN_ORDER, Aim, aims
 from scheduling.planner.rotation_model import RotationModel
 
-# The solver's own measure of effort, which is the same in every run, against the clock: about
-# this much is done in a second on one core of a small machine. The clock is only a backstop.
-EFFORT_PER_SECOND = 0.5
+# The solver counts its own effort, which is the same in every run, unlike the clock. One core of
+# a small machine does about 0.25 a second (measured); a little less leaves the clock, which stops
+# the search as well, some room on a busy machine.
+EFFORT_PER_SECOND = 0.2
+PROVING = 0.3  # the part of a goal's effort that goes into proving before improving
 ROUNDING = 1e-6  # the solver gives whole bounds as floating-point numbers
 
 
@@ -114,60 +117,88 @@ class _Search:
         )
 
     def _improve(self, aim: Aim, to_come: list[Aim]) -> Goal:
-        """Make one goal as good as time allows, then keep it."""
+        """Make one goal as good as time allows, then keep it.
+
+        First a plain search from the plan in hand, which proves; where it does not finish, the plan is improved piece
+        by piece (large neighbourhoods), which finds better plans sooner but proves nothing.
+        """
         said = aim.say(self.model)
         if aim.minimise:
             self.model.cp.minimize(said)
         else:
             self.model.cp.maximize(said)
-        solver = self._solver(aim.share / (aim.share + sum(one.share for one in to_come)))
-        ended = solver.solve(self.model.cp)
-        if ended in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            self._hold(solver)
-        goal = self._goal(aim, solver, found=ended != cp_model.UNKNOWN)
+        effort = self.effort_left * aim.share / (aim.share + sum(one.share for one in to_come))
+        seconds = self.seconds_left
+        self._search(aim, self._completer())
+        bound = self._search(aim, self._prover(effort * PROVING))
+        if self._value(aim) != bound:
+            self._search(aim, self._improver(effort * (1 - PROVING)))
+        goal = Goal(
+            name=aim.name,
+            value=self._value(aim),
+            bound=bound,
+            seconds=seconds - self.seconds_left,
+            minimise=aim.minimise,
+        )
         self.model.cp.add(said <= goal.value if aim.minimise else said >= goal.value)
-        self.seconds_left -= solver.wall_time
-        self.effort_left -= solver.deterministic_time
         self.reached.append((aim, goal))
         return goal
 
-    def _solver(self, share: float) -> cp_model.CpSolver:
-        solver = cp_model.CpSolver()
-        solver.parameters.random_seed = self.seed
-        solver.parameters.num_workers = self.workers
-        solver.parameters.interleave_search = self.workers > 1  # the same in every run
-        solver.parameters.max_deterministic_time = max(0.01, self.effort_left * share)
-        solver.parameters.max_time_in_seconds = max(0.05, self.seconds_left)
+    def _completer(self) -> CpSolver:
+        """Works out the new goal's own variables for the plan in hand; changes nothing else."""
+        solver = CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.fix_variables_to_their_hinted_value = True
         return solver
 
-    def _hold(self, solver: cp_model.CpSolver) -> None:
-        """Take the plan found, and let the next search start from it."""
+    def _prover(self, effort: float) -> CpSolver:
+        solver = CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.max_deterministic_time = effort
+        return solver
+
+    def _improver(self, effort: float) -> CpSolver:
+        solver = CpSolver()
+        solver.parameters.num_workers = self.workers
+        solver.parameters.use_lns_only = True
+        solver.parameters.interleave_search = True  # takes turns, so every run goes the same way
+        solver.parameters.max_deterministic_time = effort
+        return solver
+
+    def _search(self, aim: Aim, solver: CpSolver) -> int:
+        """Search, hold the plan found unless the one before was better; return the bound."""
+        solver.parameters.random_seed = self.seed
+        solver.parameters.max_time_in_seconds = max(0.0, self.seconds_left)
+        ended = solver.solve(self.model.cp)
+        self.seconds_left -= solver.wall_time
+        self.effort_left = max(0.0, self.effort_left - solver.deterministic_time)
+        limit = aim.limit(self.measures)
+        if ended == cp_model.UNKNOWN:
+            return limit
+        self._hold(aim, solver)
+        value = self._value(aim)
+        if aim.minimise:
+            return min(value, max(limit, ceil(solver.best_objective_bound - ROUNDING)))
+        return max(value, min(limit, floor(solver.best_objective_bound + ROUNDING)))
+
+    def _hold(self, aim: Aim, solver: CpSolver) -> None:
         take = self.model.take
         placed = tuple(sorted(one for one, taken in take.items() if solver.boolean_value(taken)))
-        self.measures = RotationMeasures(problem=self.measures.problem, placed=placed)
+        found = RotationMeasures(problem=self.measures.problem, placed=placed)
+        worse = aim.measure(found) - self._value(aim)
+        if worse > 0 if aim.minimise else worse < 0:
+            return
+        self.measures = found
         self.model.cp.clear_hints()  # type: ignore[no-untyped-call]  # untyped in the solver
         for index, value in enumerate(solver.response_proto.solution):
             self.model.cp.add_hint(self.model.cp.get_int_var_from_proto_index(index), value)
 
-    def _goal(self, aim: Aim, solver: cp_model.CpSolver, *, found: bool) -> Goal:
-        value = aim.measure(self.measures)
-        if aim.minimise:
-            bound = ceil(solver.best_objective_bound - ROUNDING) if found else 0
-            bound = min(value, max(0, bound))
-        else:
-            bound = floor(solver.best_objective_bound + ROUNDING) if found else value
-            bound = max(value, bound)
-        return Goal(
-            name=aim.name,
-            value=value,
-            bound=bound,
-            seconds=solver.wall_time,
-            minimise=aim.minimise,
-        )
+    def _value(self, aim: Aim) -> int:
+        return aim.measure(self.measures)
 
     def _as_planned(self, aim: Aim, goal: Goal) -> Goal:
         """The goal as the last plan has it: a later search may have bettered it on its way."""
-        return replace(goal, value=aim.measure(self.measures))
+        return replace(goal, value=self._value(aim))
 
 
 def _status(unmet: Goal, goals: tuple[Goal, ...]) -> Status:

@@ -31,13 +31,17 @@ from scheduling.planner.rules import answers
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Aim:
-    """One goal: how the model says it, how a plan measures it, its share of the time."""
+    """One goal: how the model says it, how a plan measures it, its share of the time.
+
+    ``limit`` is the value that no plan can beat, known without any search.
+    """
 
     name: str
     say: Callable[[RotationModel], LinearExpr]
     measure: Callable[[RotationMeasures], int]
     share: int
     minimise: bool = True
+    limit: Callable[[RotationMeasures], int] = lambda measures: 0
 
 
 def aims(problem: RotationProblem) -> list[Aim]:
@@ -261,6 +265,7 @@ _COVERAGE = (
         measure=RotationMeasures.coverage,
         share=40,
         minimise=False,
+        limit=lambda measures: len(measures.possible),
     ),
     Aim(
         name="core duties missed by one person",

@@ -50,7 +50,7 @@ class Aim:
 
 
 def solve(
-    problem: TimetableProblem, *, seconds: float = 10.0, seed: int = 1, workers: int = 2
+    problem: TimetableProblem, *, seconds: float = 10.0, seed: int = 1, workers: int = 1
 ) -> TimetableAnswer:
     """Find the start of every step, or say which demands cannot be kept.
 
@@ -150,6 +150,10 @@ class _Search:
         solver.parameters.num_workers = self.workers
         # Threads that race give whichever plan came first; in turns they give the same one again.
         solver.parameters.interleave_search = self.workers > 1
+        # Both buy proofs at stations for one: Fisher and Thompson's 10 x 10 job shop is proved in
+        # 2 s with them, and not in 15 s without.
+        solver.parameters.use_dynamic_precedence_in_disjunctive = True
+        solver.parameters.use_strong_propagation_in_disjunctive = True
         return solver
 
     def _impossible(self) -> TimetableAnswer:

@@ -2,7 +2,6 @@
 
 import pytest
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from scheduling.planner.answer import Status
 from scheduling.planner.check_timetable import check_timetable
@@ -17,7 +16,7 @@ from scheduling.planner.problem import (
 )
 from scheduling.planner.timetable import TimetableAnswer, solve
 from scheduling.planner.timetable_answer import finish_minutes, late_minutes, waiting_minutes
-from tests.planner.timetables import MORNING, full_problem, make_problem, make_step
+from tests.planner.timetables import MORNING, full_problem, make_problem, make_step, small_problems
 
 ONE_AT_A_TIME = StationSpec(id="bench", name="Bench")
 
@@ -289,58 +288,6 @@ def test_nonsense_time_or_workers_are_refused():
 def test_the_same_problem_and_seed_give_the_same_plan(workers):
     plans = [solve(full_problem(), seed=7, workers=workers).starts for _ in range(3)]
     assert plans[0] == plans[1] == plans[2]
-
-
-@st.composite
-def small_problems(draw):
-    """Up to six steps at two stations with breaks, gaps, a pool and a wish."""
-    minutes = st.integers(5, 60)
-    windows = (
-        (Window(start=0, end=120),),
-        (Window(start=0, end=300),),
-        (Window(start=60, end=200), Window(start=1440, end=1640)),
-    )
-    steps = [
-        make_step(
-            f"step {number}",
-            draw(minutes),
-            station=draw(st.sampled_from(["bench", "rack"])),
-            windows=draw(st.sampled_from(windows)),
-            unattended=draw(st.integers(0, 4)) == 0,
-            needs=draw(
-                st.sampled_from(
-                    [
-                        (),
-                        (Need(pool="hands", amount=2, rest_min=10),),
-                        (Need(pool="hands", amount=1), Need(pool="hands", amount=1)),
-                    ]
-                )
-            ),
-        )
-        for number in range(draw(st.integers(1, 6)))
-    ]
-    gaps = [
-        Gap(
-            before=f"step {first}",
-            after=f"step {first + 1}",
-            least_min=draw(st.integers(0, 20)),
-            most_min=draw(st.sampled_from([None, 20, 200])),
-            carcass_waits=draw(st.booleans()),
-        )
-        for first in range(len(steps) - 1)
-        if draw(st.booleans())
-    ]
-    return make_problem(
-        *steps,
-        gaps=gaps,
-        pools=[Pool(id="hands", name="hands", capacity=3)],
-        breaks=draw(st.sampled_from([(), (Window(start=90, end=110),)])),
-        stations=[
-            StationSpec(id="bench", name="Bench", set_up_min=draw(st.sampled_from([0, 15]))),
-            StationSpec(id="rack", name="Rack", capacity=2),
-        ],
-        finish_by=draw(st.sampled_from([{}, {0: 150}])),
-    )
 
 
 @settings(max_examples=60, deadline=None, derandomize=True)

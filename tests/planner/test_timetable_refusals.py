@@ -3,6 +3,8 @@
 from dataclasses import replace
 
 import pytest
+from hypothesis import given, settings
+from ortools.sat.python import cp_model
 
 from scheduling.planner.answer import Status
 from scheduling.planner.problem import (
@@ -15,8 +17,15 @@ from scheduling.planner.problem import (
     Window,
 )
 from scheduling.planner.timetable import TimetableAnswer, solve
-from scheduling.planner.timetable_rules import TimetableRule, demands_of, spoken_window
-from tests.planner.timetables import MORNING, make_problem, make_step
+from scheduling.planner.timetable_model import ClashModel
+from scheduling.planner.timetable_refusals import smallest_clash
+from scheduling.planner.timetable_rules import (
+    Demand,
+    TimetableRule,
+    demands_of,
+    spoken_window,
+)
+from tests.planner.timetables import MORNING, make_problem, make_step, small_problems
 
 BENCH = StationSpec(id="bench", name="Bench")
 
@@ -230,6 +239,34 @@ def test_freeing_any_member_of_a_smallest_clash_allows_a_plan():
     for refusal in refused(problem).refusals:
         freed = without(problem, refusal.rule, refusal.about)
         assert solve(freed).status is Status.PROVED_BEST, refusal.sentence()
+
+
+def holds(problem: TimetableProblem, kept: set[Demand]) -> bool:
+    """Whether these demands can all be kept: one plain solve, with no assumptions."""
+    rules = ClashModel(problem)
+    for demand, switch in rules.switches.items():
+        rules.model.add(switch == (demand in kept))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    outcome = solver.solve(rules.model)
+    assert outcome in {cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.INFEASIBLE}
+    return outcome != cp_model.INFEASIBLE
+
+
+@settings(max_examples=80, deadline=None, derandomize=True)
+@given(small_problems(longest=130))
+def test_a_smallest_clash_is_a_clash_and_no_member_is_to_spare(problem):
+    """Found through assumptions; checked here by solving with and without each member."""
+    if solve(problem).status is not Status.IMPOSSIBLE:
+        assert holds(problem, set(demands_of(problem)))
+        return
+    clash = smallest_clash(problem, seconds=20, seed=1)
+    assert clash.is_smallest
+    members = {one for one in demands_of(problem) if one.refusal(problem) in clash.refusals}
+    assert len(members) == len(clash.refusals)
+    assert not holds(problem, members)
+    for member in members:
+        assert holds(problem, members - {member})
 
 
 def test_a_clash_is_the_same_every_time():

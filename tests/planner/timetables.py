@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from hypothesis import strategies as st
+
 from scheduling.planner.problem import (
     Gap,
     Need,
@@ -96,4 +98,56 @@ def full_problem() -> TimetableProblem:
             StationSpec(id="cooler", name="Cooler", capacity=2),
         ),
         finish_by={0: 640, 1: 2280},
+    )
+
+
+@st.composite
+def small_problems(draw: st.DrawFn, *, longest: int = 300) -> TimetableProblem:
+    """Any problem of up to six steps at two stations with breaks, gaps, a pool and a wish."""
+    minutes = st.integers(5, 60)
+    windows: tuple[tuple[Window, ...], ...] = (
+        (Window(start=0, end=120),),
+        (Window(start=0, end=longest),),
+        (Window(start=60, end=max(130, longest - 100)), Window(start=1440, end=1640)),
+    )
+    steps = [
+        make_step(
+            f"step {number}",
+            draw(minutes),
+            station=draw(st.sampled_from(["bench", "rack"])),
+            windows=draw(st.sampled_from(windows)),
+            unattended=draw(st.integers(0, 4)) == 0,
+            needs=draw(
+                st.sampled_from(
+                    [
+                        (),
+                        (Need(pool="hands", amount=2, rest_min=10),),
+                        (Need(pool="hands", amount=1), Need(pool="hands", amount=1)),
+                    ]
+                )
+            ),
+        )
+        for number in range(draw(st.integers(1, 6)))
+    ]
+    gaps = [
+        Gap(
+            before=f"step {first}",
+            after=f"step {first + 1}",
+            least_min=draw(st.integers(0, 20)),
+            most_min=draw(st.sampled_from([None, 20, 200])),
+            carcass_waits=draw(st.booleans()),
+        )
+        for first in range(len(steps) - 1)
+        if draw(st.booleans())
+    ]
+    return make_problem(
+        *steps,
+        gaps=gaps,
+        pools=[Pool(id="hands", name="hands", capacity=3)],
+        breaks=draw(st.sampled_from([(), (Window(start=90, end=110),)])),
+        stations=[
+            StationSpec(id="bench", name="Bench", set_up_min=draw(st.sampled_from([0, 15]))),
+            StationSpec(id="rack", name="Rack", capacity=2),
+        ],
+        finish_by=draw(st.sampled_from([{}, {0: 150}])),
     )

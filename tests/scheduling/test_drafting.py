@@ -6,7 +6,7 @@ import pytest
 from django.db import IntegrityError
 
 from scheduling import drafting, placing
-from scheduling.models import Placement, RunSheet, SheetStatus
+from scheduling.models import Placement, RunSheet, SheetStatus, Turnout
 from scheduling.planner.problem import Placed
 from tests.build import (
     make_attendance,
@@ -111,7 +111,7 @@ def test_the_morning_s_ticks_replace_those_before() -> None:
     day = make_day()
     seat = make_enrolment(day.workshop)
     make_attendance(day, seat, limits=[Limit.NO_KNIVES])
-    morning = placing.Morning(turnout=placing.Turnout.AWAY, hurts=frozenset({Limit.NO_LIFTING}))
+    morning = placing.Morning(turnout=Turnout.AWAY, hurts=frozenset({Limit.NO_LIFTING}))
     placing.write_attendance(day, {seat: morning})
     row = day.attendance.get()
     assert (row.turnout, [today.limit for today in row.limits.all()]) == (

@@ -27,13 +27,13 @@ from workshops.models import Enrolment, Job, Limit, User, Workshop
 
 pytestmark = pytest.mark.django_db
 
-PAGES = {
+PAGES: dict[str, list[str | int]] = {
     "run-sheet": ["winter", 1],
     "morning": ["winter", 1],
     "board": ["winter"],
     "print-room": ["winter"],
 }
-ACTS = {
+ACTS: dict[str, list[str | int]] = {
     "plan-course": ["winter"],
     "post-day": ["winter", 1],
     "keep-attendance": ["winter", 1],

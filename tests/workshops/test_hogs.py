@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 
 import pytest
@@ -17,7 +18,7 @@ HOG = {"tag": "7", "order": "1", "weight": "265", "coat": "ordinary", "status": 
 NO_OWNER = {"owners-TOTAL_FORMS": "0", "owners-INITIAL_FORMS": "0"}
 
 
-def owners(*rows: dict[str, object], known: int = 0) -> dict[str, object]:
+def owners(*rows: Mapping[str, object], known: int = 0) -> dict[str, object]:
     """The owners' part of the page as a browser sends it."""
     sent: dict[str, object] = {
         "owners-TOTAL_FORMS": str(len(rows)),
@@ -95,8 +96,8 @@ def test_a_new_hog_is_the_next_in_order_and_may_have_two_owners(
     hog = workshop.animals.get(tag="7")
     assert hog.live_kg == Decimal("120.2")
     assert [(owner.household, owner.percent) for owner in hog.owners.all()] == [
-        (household, 60),
-        (None, 40),
+        (household, Decimal(60)),
+        (None, Decimal(40)),
     ]
 
 
