@@ -22,12 +22,12 @@ from django.db import transaction
 from django.db.models import Model
 
 from stations.models import Duty, Equipment, HazardNote, Stage, StageGap, Station
+from workshops import linking
 from workshops.models import (
     Animal,
     AnimalStatus,
     Attendee,
     Break,
-    CardLink,
     Day,
     Enrolment,
     EnrolmentLimit,
@@ -40,6 +40,7 @@ from workshops.models import (
     Workshop,
 )
 from workshops.roles import Role, ensure_roles
+from workshops.seating import settle
 
 COURSE = settings.BASE_DIR / "fixtures" / "demo_course.toml"
 
@@ -54,10 +55,20 @@ class DemoError(Exception):
 
 def load(path: Path) -> Workshop:
     """Make the workshop of the file with all that belongs to it, or nothing at all."""
-    with path.open("rb") as file:
-        course = tomllib.load(file)
     with transaction.atomic():
-        return _Loader(course).load()
+        return _Loader(_read(path)).load()
+
+
+def slug_of(path: Path) -> str:
+    """The slug of the workshop that the file describes."""
+    return str(_read(path)["workshop"]["slug"])
+
+
+def _read(path: Path) -> Row:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except tomllib.TOMLDecodeError as error:
+        raise DemoError(f"{path.name} is not readable as TOML: {error}.") from error
 
 
 class _Loader:
@@ -113,7 +124,6 @@ class _Loader:
         where = f"Attendee {row['given_name']}"
         limits = row.pop("limits", [])
         seat = {
-            "status": EnrolmentStatus.CONFIRMED,
             "lift_kg": row.pop("lift_kg", None),
             "knife": _knife(where, row.pop("knife")),
             "arrives_at": self._moment(row.pop("arrives_at", None)),
@@ -122,7 +132,11 @@ class _Loader:
         names = ("given_name", "family_name")
         key = {"household": household} | {name: row.pop(name) for name in names}
         person = _ensure(Attendee, where, key, row)
-        enrolment = _ensure(Enrolment, where, {"workshop": self.workshop, "attendee": person}, seat)
+        at = {"workshop": self.workshop, "attendee": person}
+        is_new = not Enrolment.objects.filter(**at).exists()
+        enrolment = _ensure(Enrolment, where, at, seat)
+        if is_new:
+            settle(enrolment, EnrolmentStatus.CONFIRMED)
         for limit in limits:
             _ensure(EnrolmentLimit, where, {"enrolment": enrolment, "limit": limit}, {})
 
@@ -283,7 +297,7 @@ def make_sign_ins(workshop: Workshop, path: Path) -> list[SignIn]:
     groups = ensure_roles()
     members = {
         row["sign_in"]: workshop.staff.filter(name=row["name"]).first()
-        for row in _rows(tomllib.loads(path.read_text()), "staff")
+        for row in _rows(_read(path), "staff")
         if "sign_in" in row
     }
     made: list[SignIn] = []
@@ -326,4 +340,4 @@ def _write_sign_ins(made: list[SignIn]) -> None:
 def make_card_links(workshop: Workshop) -> int:
     """Give every confirmed seat its private link; returns how many were new."""
     seats = Enrolment.objects.for_workshop(workshop).confirmed().filter(link__isnull=True)
-    return len([CardLink.objects.create(enrolment=seat) for seat in seats])
+    return len([linking.renew(seat) for seat in seats])

@@ -122,7 +122,7 @@ def enrol(workshop: Workshop, entry: Entry, household: Household | None) -> Enro
 
 
 @transaction.atomic
-def amend(seat: Enrolment, entry: Entry, *, seen: str) -> None:
+def amend(seat: Enrolment, entry: Entry, *, seen: str) -> Enrolment:
     """Replace what is written down, provided it is still the version that was seen.
 
     The rows are locked first, so that of two who save at once the second finds the first's.
@@ -139,6 +139,7 @@ def amend(seat: Enrolment, entry: Entry, *, seen: str) -> None:
     current.attendee.save()
     seating.settle(current, entry.status)
     _write_limits(current, entry.limits)
+    return current
 
 
 def blank_seat(workshop: Workshop, household: Household | None = None) -> Enrolment:

@@ -23,14 +23,12 @@ class MeasureField(forms.DecimalField):
         self.quantity = quantity
         self.low, self.high = Decimal(low), Decimal(high)
         self.units = ""
-        self.name = ""
         super().__init__(**kwargs)  # type: ignore[arg-type]  # Django's own keyword arguments
 
     def speak(self, units: str) -> None:
         """Take the workshop's units; the label then says which."""
         self.units = units
-        self.name = str(self.label or "The number")
-        self.label = f"{self.name}, {self.quantity.word(units)}"
+        self.label = f"{self.label}, {self.quantity.word(units)}"
 
     def prepare_value(self, value: object) -> object:
         """What stands in the box: as typed, or the stored value in the workshop's units."""
@@ -44,9 +42,8 @@ class MeasureField(forms.DecimalField):
         stored = self.quantity.stored(typed, self.units)
         if not self.low <= stored <= self.high:
             raise ValidationError(
-                f"{self.name} is {typed:f} {self.quantity.word(self.units)}; write a number from "
-                f"{self.quantity.shown(self.low, self.units)} to "
-                f"{self.quantity.shown(self.high, self.units)}."
+                f"{typed:f} {self.quantity.word(self.units)} is out of range; write a number from "
+                f"{self.quantity.range_words(self.low, self.high, self.units)}."
             )
         return stored
 

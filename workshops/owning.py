@@ -16,6 +16,11 @@ from django.db import transaction
 from workshops.models import Animal, AnimalStatus, Basis, Household, Ownership, Workshop
 
 
+def plain(percent: Decimal) -> str:
+    """A share as it is said: 50, not 50.00."""
+    return f"{percent.normalize():f}"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Share:
     """One owner's part of a hog. No household means the farm."""
@@ -26,7 +31,7 @@ class Share:
     since: date
 
     def __str__(self) -> str:
-        return f"{self.household or 'the farm'} {self.percent:g} percent"
+        return f"{self.household or 'the farm'} {plain(self.percent)} percent"
 
 
 class TagTaken(Exception):

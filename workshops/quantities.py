@@ -6,6 +6,7 @@ shows, and the number a person would have typed for what is stored.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
@@ -52,6 +53,11 @@ class Quantity:
         """The number with its unit, for reading: "265 lb"."""
         number = rounded(self._in(Decimal(str(stored)), units), decimals)
         return f"{number} {self.word(units)}"
+
+    def range_words(self, low: Decimal, high: Decimal, units: str) -> str:
+        """Whole numbers that surely lie between the two, so that typing either is accepted."""
+        least, most = math.ceil(self._in(low, units)), math.floor(self._in(high, units))
+        return f"{least} {self.word(units)} to {most} {self.word(units)}"
 
     def _in(self, stored: Decimal, units: str) -> float:
         return self.to_us(float(stored)) if units == Units.US else float(stored)

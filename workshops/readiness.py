@@ -21,6 +21,7 @@ from workshops.models import (
     StaffRole,
     Workshop,
 )
+from workshops.owning import plain
 
 CHAIN_CREW = 4
 # Lowering and lifting a hog is heavy, beside hot water, on foot, and for adults.
@@ -93,7 +94,9 @@ def _hogs(workshop: Workshop) -> Iterator[Lack]:
             yield Lack(sentence=f"{hog} has no owner of record; write down who owns it.", url=url)
         elif owned != WHOLE:
             yield Lack(
-                sentence=f"The shares in {hog} come to {owned:g} percent; they must come to 100.",
+                sentence=(
+                    f"The shares in {hog} come to {plain(owned)} percent; they must come to 100."
+                ),
                 url=url,
             )
 

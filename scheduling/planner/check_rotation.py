@@ -62,7 +62,7 @@ def _hands(problem: RotationProblem, known: _Known, rows: tuple[Placed, ...]) ->
     for key in sorted(set(crews) - asked):
         yield Breach(
             rule=Rule.HANDS_NEEDED,
-            sentence=f"{len(crews[key])} placed on a duty that {key[0]} does not have; take them off.",
+            sentence=f"{len(crews[key])} placed on a duty that {key[0]} has not; take them off.",
         )
     for step_id, duty_id in sorted(asked):
         duty, crew = known.duties[duty_id], crews[step_id, duty_id]
@@ -125,8 +125,9 @@ def _pairs(problem: RotationProblem, known: _Known, rows: tuple[Placed, ...]) ->
 def _locks(problem: RotationProblem, known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
     for lock in problem.locks:
         if not any(answers(row, lock) for row in rows):
+            name, duty = known.people[lock.person].name, known.duties[lock.duty].name
             yield Breach(
                 rule=Rule.LOCKS,
-                sentence=f"{known.people[lock.person].name} is locked to "
-                f"{known.duties[lock.duty].name} at {known.steps[lock.step].name} and is not there.",
+                sentence=f"{name} is locked to {duty} at {known.steps[lock.step].name} "
+                "but is not there.",
             )

@@ -1,4 +1,4 @@
-"""The live trough: fit this dip's losses to its readings, forecast ten minutes, count the buckets.
+"""The live trough: fit this dip's losses and the hog's heat to its readings, one by one.
 
 An extended Kalman filter on three numbers: the water's temperature, a factor on the vessel's loss,
 a factor on the heat the hog takes. One wild reading is questioned and held back; a second that
@@ -11,13 +11,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stations.trade.errors import within
 from stations.trade.heat import Bath, pour
-from stations.trade.hide import skin_uptake_j_m2_k
+from stations.trade.hide import Layers, skin_uptake_j_m2_k
 from stations.trade.losses import LossCurve, loss_curve
 from stations.trade.scald import LONGEST_DIP_S, Bucket, Dip
 from stations.trade.thermometers import Thermometer
@@ -27,15 +28,12 @@ LOSS_SPREAD = 0.35
 HOG_SPREAD = 0.35
 """Prior spread of the hog factor: all-fat to all-skin uptake is 0.68 to 1.22 of the chosen one."""
 READING_K = 0.3
-"""One reading's scatter: half a degree F on the dial and water that is not evenly warm (judgement)."""
+"""One reading's scatter: half a degree F on the dial, water not evenly warm (judgement)."""
 WANDER_K_PER_ROOT_S = 0.01
 FACTOR_WANDER_PER_ROOT_S = 0.006
 NEAR, WILD = 2.5, 4.0
-BAND_Z = 1.645
-"""A band of nine in ten."""
 HORIZON_S = 600.0
-FORECAST_STEP_S = 10.0
-MOST_BUCKETS = 12
+LONGEST_STEP_S = 10.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,8 +120,8 @@ def begin(live: LiveDip) -> Belief:
     >>> live = LiveDip(dip=dip, strike_read_c=69.0, thermometer=Thermometer(), floor_c=62.8,
     ...                bucket=boiling_bucket(air))
     >>> belief = observe(live, begin(live), Reading(at_s=60.0, water_c=67.4))
-    >>> forecast(live, belief).buckets_now
-    0
+    >>> round(belief.water_c, 1), round(belief.loss_factor, 1)
+    (67.4, 1.0)
 
     Source: ``scald`` for the model, priors from the published spreads.
     """
@@ -146,8 +144,8 @@ def begin(live: LiveDip) -> Belief:
 
 
 @dataclass(frozen=True, slots=True)
-class _Move:
-    """Where one step leads, and its derivatives to temperature, loss factor and hog factor."""
+class Step:
+    """Where a model step leads, and its derivatives to temperature, loss and hog factors."""
 
     water_c: float
     water_kg: float
@@ -156,49 +154,73 @@ class _Move:
     by_hog: float
 
 
-def _move(live: LiveDip, curve: LossCurve, b: Belief, seconds: float) -> _Move:
-    dip = live.dip
-    per_k = skin_uptake_j_m2_k(b.now_s + seconds, layers=dip.layers)
-    per_k -= skin_uptake_j_m2_k(b.now_s, layers=dip.layers)
-    per_k *= dip.working_skin_m2  # J for each kelvin in this step
+@lru_cache(maxsize=4096)
+def _uptake(seconds: float, layers: Layers) -> float:
+    return skin_uptake_j_m2_k(seconds, layers=layers)
 
-    def fall(T: float) -> tuple[float, float, float]:
+
+def model_step(live: LiveDip, curve: LossCurve, b: Belief, seconds: float) -> Step:
+    """One midpoint step of the heat balance with the factors on loss and hog, ``seconds`` long.
+
+    dT = (P - a loss(T) - b uptake(t)(T - skin)/dt) dt / (m c + C). Steps up to 30 s; raises
+    OutOfRange for water off the property range.
+
+    Source: ``losses``, ``hide`` (computed).
+    """
+    dip, cold = live.dip, live.dip.hog.skin_c
+    per_k = _uptake(b.now_s + seconds, dip.layers) - _uptake(b.now_s, dip.layers)
+    taken = per_k * dip.working_skin_m2  # J for each kelvin in this step
+    wall = dip.vessel.wall_j_k
+
+    def fall(T: float) -> tuple[float, float, float, float]:
         dry, vapour, latent, _, heat = curve.row(T)
-        J_K = b.water_kg * heat + dip.vessel.wall_j_k
-        loss_k = (dry + latent) * seconds / J_K
-        hog_k = per_k * (T - dip.hog.skin_c) / J_K
-        return loss_k, hog_k, dip.power_w * seconds / J_K
+        J_K = b.water_kg * heat + wall
+        return (dry + latent) * seconds / J_K, taken * (T - cold) / J_K, J_K, vapour * seconds
 
-    loss, hog, fire = fall(b.water_c)
+    loss, hog, J_K, _ = fall(b.water_c)
+    fire = dip.power_w * seconds / J_K
     half = b.water_c + (fire - b.loss_factor * loss - b.hog_factor * hog) / 2
-    loss2, hog2, fire2 = fall(half)
-    change = fire2 - b.loss_factor * loss2 - b.hog_factor * hog2
-    warmer, _, _ = fall(b.water_c + 0.5)
-    slope = b.loss_factor * (warmer - loss) / 0.5 + b.hog_factor * hog / (
-        b.water_c - dip.hog.skin_c
+    loss2, hog2, _, vapour_kg = fall(half)
+    warmer, hog3, _, _ = fall(b.water_c + 0.5)
+    slope = (b.loss_factor * (warmer - loss) + b.hog_factor * (hog3 - hog)) / 0.5
+    return Step(
+        b.water_c + fire - b.loss_factor * loss2 - b.hog_factor * hog2,
+        b.water_kg - b.loss_factor * vapour_kg,
+        1.0 - slope,
+        -loss2,
+        -hog2,
     )
-    vapour_kg = b.loss_factor * curve.row(half)[1] * seconds
-    return _Move(b.water_c + change, b.water_kg - vapour_kg, 1.0 - slope, -loss2, -hog2)
 
 
-def _moved(live: LiveDip, curve: LossCurve, belief: Belief, seconds: float) -> Belief:
-    move = _move(live, curve, belief, seconds)
-    return replace(
-        belief,
-        now_s=belief.now_s + seconds,
+def one_step(live: LiveDip, curve: LossCurve, b: Belief, seconds: float) -> Belief:
+    """The belief one step of the model later, its spread grown: F P F' + Q.
+
+    Range, refusals and source as :func:`model_step`.
+    """
+    move = model_step(live, curve, b, seconds)
+    return Belief(
+        now_s=b.now_s + seconds,
         water_c=move.water_c,
+        loss_factor=b.loss_factor,
+        hog_factor=b.hog_factor,
         water_kg=move.water_kg,
-        spread=_spread_after(belief.spread, move, seconds),
+        spread=_spread_after(b.spread, move, seconds),
+        used=b.used,
+        odd=b.odd,
+        waiting=b.waiting,
     )
 
 
-def _spread_after(spread: Spread, move: _Move, seconds: float) -> Spread:
-    F = np.array([[move.by_water, move.by_loss, move.by_hog], [0, 1, 0], [0, 0, 1]])
-    P = F @ np.array(spread) @ F.T
-    P[0, 0] += WANDER_K_PER_ROOT_S**2 * seconds
-    P[1, 1] += FACTOR_WANDER_PER_ROOT_S**2 * seconds
-    P[2, 2] += FACTOR_WANDER_PER_ROOT_S**2 * seconds
-    return _frozen(P)
+def _spread_after(spread: Spread, move: Step, seconds: float) -> Spread:
+    """F P F' + Q, written out: F differs from one only in the row of the temperature."""
+    (tt, tl, th), (_, ll, lh), (_, _, hh) = spread
+    f, g, h = move.by_water, move.by_loss, move.by_hog
+    new_tl = f * tl + g * ll + h * lh
+    new_th = f * th + g * lh + h * hh
+    new_tt = f * (f * tt + g * tl + h * th) + g * new_tl + h * new_th
+    drift = FACTOR_WANDER_PER_ROOT_S**2 * seconds
+    new_tt += WANDER_K_PER_ROOT_S**2 * seconds
+    return (new_tt, new_tl, new_th), (new_tl, ll + drift, lh), (new_th, lh, hh + drift)
 
 
 def carry_forward(live: LiveDip, belief: Belief, *, to_s: float) -> Belief:
@@ -211,9 +233,9 @@ def carry_forward(live: LiveDip, belief: Belief, *, to_s: float) -> Belief:
     last = LONGEST_DIP_S + HORIZON_S
     within("time", to_s, low=belief.now_s, high=last, unit="s", rule="live dip goes forward")
     gap = to_s - belief.now_s
-    steps = math.ceil(gap / FORECAST_STEP_S)
+    steps = math.ceil(gap / LONGEST_STEP_S)
     for _ in range(steps):
-        belief = _moved(live, live.curve, belief, gap / steps)
+        belief = one_step(live, live.curve, belief, gap / steps)
     return belief
 
 
@@ -272,10 +294,11 @@ def pour_bucket(live: LiveDip, belief: Belief, bucket: Bucket) -> Belief:
 
     Source: mixing (computed); the 15 % is a judgement.
     """
-    return _poured(live, carry_forward(live, belief, to_s=bucket.at_s), bucket, count=1)
+    return poured(live, carry_forward(live, belief, to_s=bucket.at_s), bucket, count=1)
 
 
-def _poured(live: LiveDip, belief: Belief, bucket: Bucket, *, count: int) -> Belief:
+def poured(live: LiveDip, belief: Belief, bucket: Bucket, *, count: int) -> Belief:
+    """The belief after ``count`` buckets at once, its time unchanged; as :func:`pour_bucket`."""
     wall = live.dip.vessel.wall_j_k
     bath = Bath(water_c=belief.water_c, water_kg=belief.water_kg)
     mixed = pour(bath, water_kg=bucket.kg * count, water_c=bucket.water_c, wall_j_k=wall)
@@ -303,84 +326,3 @@ def replay(live: LiveDip, events: Iterable[Reading | Bucket]) -> Belief:
         else:
             belief = pour_bucket(live, belief, event)
     return belief
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Forecast:
-    """Ten minutes ahead: the curve, its nine-in-ten band, when it crosses the floor, buckets.
-
-    ``crosses_s`` is when the curve does, ``crosses_early_s`` when the band's lower edge does;
-    ``buckets_now`` keeps the curve above the floor throughout, None when no number that fits can.
-    """
-
-    times_s: tuple[float, ...]
-    temps_c: tuple[float, ...]
-    low_c: tuple[float, ...]
-    high_c: tuple[float, ...]
-    crosses_s: float | None
-    crosses_early_s: float | None
-    buckets_now: int | None
-
-
-def forecast(live: LiveDip, belief: Belief) -> Forecast:
-    """The next ten minutes from a belief. Raises OutOfRange for water off the property range.
-
-    Example: see ``begin``.
-
-    Source: extended Kalman filter, prediction; the band adds the thermometer's own spread.
-    """
-    times, temps, sds = [belief.now_s], [belief.water_c], [belief.water_sd_k]
-    curve, ahead = live.curve, belief
-    for _ in range(round(HORIZON_S / FORECAST_STEP_S)):
-        ahead = _moved(live, curve, ahead, FORECAST_STEP_S)
-        times.append(ahead.now_s)
-        temps.append(ahead.water_c)
-        sds.append(ahead.water_sd_k)
-    own = live.thermometer.spread_k
-    half = [BAND_Z * math.hypot(sd, own) for sd in sds]
-    low = [temp - h for temp, h in zip(temps, half, strict=True)]
-    return Forecast(
-        times_s=tuple(times),
-        temps_c=tuple(temps),
-        low_c=tuple(low),
-        high_c=tuple(temp + h for temp, h in zip(temps, half, strict=True)),
-        crosses_s=_first_below(times, temps, live.floor_c),
-        crosses_early_s=_first_below(times, low, live.floor_c),
-        buckets_now=_buckets_now(live, belief, min(temps)),
-    )
-
-
-def _first_below(times: list[float], temps: list[float], floor_c: float) -> float | None:
-    for i, temp in enumerate(temps):
-        if temp < floor_c:
-            if i == 0:
-                return times[0]
-            part = (temps[i - 1] - floor_c) / (temps[i - 1] - temp)
-            return times[i - 1] + part * (times[i] - times[i - 1])
-    return None
-
-
-def _buckets_now(live: LiveDip, belief: Belief, lowest_c: float) -> int | None:
-    if lowest_c >= live.floor_c:
-        return 0
-    hog = live.dip.hog.volume_m3 * live.dip.cover.share
-    room_kg = 1000.0 * (live.dip.vessel.brim_m3 - hog) - belief.water_kg
-    fits = min(MOST_BUCKETS, int(room_kg / live.bucket.kg))
-    curve = live.curve
-    for count in range(1, fits + 1):
-        ahead = _poured(live, belief, live.bucket, count=count)
-        if _lowest_ahead(live, curve, ahead) >= live.floor_c:
-            return count
-    return None
-
-
-def _lowest_ahead(live: LiveDip, curve: LossCurve, belief: Belief) -> float:
-    """The coolest of the coming ten minutes, mean only, in half-minute steps."""
-    lowest = belief.water_c
-    for _ in range(round(HORIZON_S / 30.0)):
-        move = _move(live, curve, belief, 30.0)
-        belief = replace(
-            belief, now_s=belief.now_s + 30.0, water_c=move.water_c, water_kg=move.water_kg
-        )
-        lowest = min(lowest, belief.water_c)
-    return lowest

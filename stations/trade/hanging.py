@@ -75,19 +75,21 @@ def hock_load_kg(*, load_kg: float) -> float:
 class HangingPoint:
     """What a hog hangs from. Ratings are None where nobody knows them.
 
-    ``parts`` is the tackle's; 1 with ``is_tackle`` false stands for a hoist hung on its hook.
+    ``parts`` (1 to 8) and ``sheave_efficiency`` (0.5 to 1) count for a tackle alone.
     """
 
     hoist_rated_kg: float | None = None
     anchor_rated_kg: float | None = None
     is_tackle: bool = False
     parts: int = 1
+    sheave_efficiency: float = 1.0
 
 
 def screen_hanging(*, point: HangingPoint, load_kg: float) -> tuple[Verdict, Verdict]:
     """Whether the hoist and the anchor above it are rated for the load.
 
-    Hoist: W. Anchor: W on a hoist, W (1 + 1/N) on a tackle hauled downward.
+    Hoist: W. Anchor: W on a hoist; on a tackle hauled downward also the pull, without friction
+    W (1 + 1/N).
 
     Args:
         point: the hoist or tackle and its anchor.
@@ -105,7 +107,9 @@ def screen_hanging(*, point: HangingPoint, load_kg: float) -> tuple[Verdict, Ver
     within("load", load_kg, low=0.0, high=600.0, unit="kg", rule="hanging")
     anchor_kg = load_kg
     if point.is_tackle:
-        anchor_kg = tackle(load_kg=load_kg, parts=point.parts).anchor_kg
+        anchor_kg = tackle(
+            load_kg=load_kg, parts=point.parts, sheave_efficiency=point.sheave_efficiency
+        ).anchor_kg
     return (
         _rated("Load on the hoist", load_kg, point.hoist_rated_kg),
         _rated("Load on the anchor", anchor_kg, point.anchor_rated_kg),

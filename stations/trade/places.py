@@ -129,12 +129,12 @@ class Hog:
 class Setup:
     """How a hog is held and moved; every figure may be changed for the case in hand.
 
-    ``fore_share`` (0 to 1) and its source; ``left_share`` (0 to 1), 0.5 when the grip is centred;
-    ``chain_angle_deg`` above level (30 to 90); ``submerged`` part of the volume (0 to 1) while
-    sloshing and rolling; ``water_degc`` and ``body_kgm3`` there; ``ramp_deg`` (0 to 60) and
-    ``ramp_friction``, how many times the frictionless pull is needed (1 to 2); ``drag_mu`` and
-    ``slope_deg`` (0 to 45) for dragging; ``tackle_parts`` (1 to 8) and ``sheave_efficiency``
-    (0.5 to 1).
+    ``fore_share`` and ``left_share`` (0 to 1), the latter 0.5 when the grip is centred;
+    ``chain_angle_deg`` above level (30 to 90); in the water the ``submerged`` part of the volume
+    (0 to 1), ``water_degc`` (0.5 to 100) and ``body_kgm3`` (900 to 1150); ``ramp_deg`` (1 to 60)
+    and ``ramp_friction``, how many times the frictionless pull is needed (1 to 2); ``drag_mu``
+    (0.01 to 1.5) and ``slope_deg`` (0 to 45) for dragging; ``tackle_parts`` (1 to 8) and
+    ``sheave_efficiency`` (0.5 to 1). A source that may decide tells that a figure was measured.
     """
 
     fore_share: float = FORE_SHARE
@@ -162,11 +162,11 @@ class Setup:
         within("left share", self.left_share, low=0.0, high=1.0, unit="of the load", rule=rule)
         within("chain angle", self.chain_angle_deg, low=30, high=90, unit="degrees", rule=rule)
         within("submerged part", self.submerged, low=0, high=1, unit="of the volume", rule=rule)
-        within("water temperature", self.water_degc, low=0, high=100, unit="degC", rule=rule)
+        within("water temperature", self.water_degc, low=0.5, high=100, unit="degC", rule=rule)
         within("body density", self.body_kgm3, low=900, high=1150, unit="kg/m3", rule=rule)
-        within("ramp", self.ramp_deg, low=0.0, high=60.0, unit="degrees", rule=rule)
+        within("ramp", self.ramp_deg, low=1.0, high=60.0, unit="degrees", rule=rule)
         within("ramp friction factor", self.ramp_friction, low=1, high=2, unit="times", rule=rule)
-        within("friction", self.drag_mu, low=0.0, high=1.5, unit="", rule=rule)
+        within("friction", self.drag_mu, low=0.01, high=1.5, unit="", rule=rule)
         within("slope", self.slope_deg, low=0.0, high=45.0, unit="degrees", rule=rule)
         within("parts of tackle", self.tackle_parts, low=1, high=8, unit="parts", rule=rule)
         within("sheave efficiency", self.sheave_efficiency, low=0.5, high=1, unit="", rule=rule)

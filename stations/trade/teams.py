@@ -14,7 +14,7 @@ from types import MappingProxyType
 from stations.trade.capacities import Figure
 from stations.trade.errors import within
 from stations.trade.sources import Source, Trust
-from stations.trade.verdicts import Grade
+from stations.trade.verdicts import Grade, Verdict
 
 TEAM_RULE = Source(
     title="HSE L23, Manual Handling Operations Regulations",
@@ -127,6 +127,45 @@ def published_team_limit_kg(*, capacities_kg: Sequence[float]) -> float:
     return min(limit_kg, team_limit_kg(capacities_kg=sorted(capacities_kg)[-3:]))
 
 
+def screen_team(*, load_kg: float, capacities_kg: Sequence[float]) -> Verdict:
+    """What the team rule says of a load, its gaps stated.
+
+    Over k(n) sum(c): needs an aid. Over what the published fractions alone allow, or with more
+    than four people: ask the lead.
+
+    Args:
+        load_kg: all there is to hold, 0 to 2000 kg.
+        capacities_kg: what each can handle alone, 1 to 8 people.
+
+    Returns: a verdict.
+    Raises: OutOfRange outside those ranges.
+
+    >>> screen_team(load_kg=45.0, capacities_kg=(25.0, 25.0, 25.0, 25.0)).remedy
+    "No fraction is published for four people; three people's half is kept"
+
+    Source: HSE L23 (published); four and more, see :func:`team_fraction`.
+    """
+    within("load", load_kg, low=0.0, high=2000.0, unit="kg", rule="team rule")
+    people = len(capacities_kg)
+    limit_kg = team_limit_kg(capacities_kg=capacities_kg)
+    published_kg = published_team_limit_kg(capacities_kg=capacities_kg)
+    grade, remedy = Grade.WITHIN, ""
+    if load_kg > limit_kg:
+        grade = Grade.NEEDS_AID
+    elif load_kg > published_kg or people > 4:
+        grade, remedy = Grade.ASK_LEAD, team_note(people=people).rstrip(".")
+    chosen = grade is Grade.NEEDS_AID and people > 3
+    return Verdict(
+        grade=grade,
+        rule=f"Load on a team of {people}" if people > 1 else "Load on one person",
+        value=load_kg,
+        limit=limit_kg if grade is Grade.NEEDS_AID else published_kg,
+        unit="kg",
+        source=TEAM_RULE_EXTENDED if chosen else TEAM_RULE,
+        remedy=remedy,
+    )
+
+
 def military_limit_kg(*, people: int, figure: Figure = Figure.LOWER) -> float:
     """What the military design standard allows a team to lift from the floor to 91 cm now and then.
 
@@ -176,10 +215,10 @@ _MAC_TOPS: Mapping[int, tuple[tuple[float, float, float], Source]] = MappingProx
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TeamBand:
-    """A load's band, the top of the green one, and how far the row is to be trusted."""
+    """A load's band, the edge that gave its grade, and how far the row is to be trusted."""
 
     band: Band
-    green_below_kg: float
+    edge_kg: float
     source: Source
 
 
@@ -202,4 +241,5 @@ def team_band(*, load_kg: float, people: int) -> TeamBand:
     within("team", people, low=2, high=4, unit="people", rule="assessment charts")
     tops, source = _MAC_TOPS[int(people)]
     passed = sum(load_kg >= top for top in tops[:2]) + (load_kg > tops[2])
-    return TeamBand(band=tuple(Band)[passed], green_below_kg=tops[0], source=source)
+    edge_kg = tops[0] if passed < 2 else tops[1]
+    return TeamBand(band=tuple(Band)[passed], edge_kg=edge_kg, source=source)

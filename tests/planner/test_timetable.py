@@ -3,7 +3,7 @@
 import pytest
 from hypothesis import given, settings
 
-from scheduling.planner.answer import Status
+from scheduling.planner.answer import Goal, Status
 from scheduling.planner.check_timetable import check_timetable
 from scheduling.planner.errors import BadProblem
 from scheduling.planner.problem import (
@@ -191,7 +191,7 @@ def test_a_carcass_waits_no_longer_than_it_must():
     assert answer.waiting_minutes == 0
 
 
-def test_a_wait_that_is_not_a_carcasss_does_not_count():
+def test_dough_that_waits_does_not_count():
     problem = make_problem(
         make_step("dough"),
         make_step("baking", pinned_start=600),
@@ -271,6 +271,22 @@ def test_a_course_with_every_feature_is_planned_as_argued():
         ("waiting", 0),
     ]
     assert answer.sentence() == "Proved best on every goal."
+
+
+def test_an_answer_short_of_proof_says_how_short():
+    goals = (
+        Goal(name="finish", value=612, bound=600, seconds=5.0),
+        Goal(name="waiting", value=0, bound=0, seconds=0.1),
+    )
+    answer = TimetableAnswer(problem=make_problem(), status=Status.WITHIN_BOUND, goals=goals)
+    assert answer.sentence() == "finish: Within 2 % of the best possible."
+
+
+def test_an_answer_without_a_plan_has_nothing_to_measure():
+    answer = TimetableAnswer(problem=full_problem(), status=Status.NO_ANSWER_IN_TIME)
+    assert answer.sentence() == ("No timetable was found in the time allowed. Allow more time.")
+    assert (answer.finish, answer.slack, answer.critical) == ({}, {}, ())
+    assert (answer.late_minutes, answer.waiting_minutes) == (0, 0)
 
 
 def test_nothing_to_plan_is_planned():

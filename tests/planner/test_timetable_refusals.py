@@ -218,7 +218,9 @@ def test_a_clash_over_resting_hands_names_gaps_and_pool():
     }
 
 
-def without(problem: TimetableProblem, rule: TimetableRule, about: tuple[str, ...]):
+def without(
+    problem: TimetableProblem, rule: TimetableRule, about: tuple[str, ...]
+) -> TimetableProblem:
     """The problem with one demand of a clash freed, by changing the problem itself."""
     if rule is TimetableRule.POOL:
         pools = [replace(pool, capacity=1000) for pool in problem.pools if pool.id in about]

@@ -113,12 +113,12 @@ def test_an_owner_is_taken_off(lead_client: Client, workshop: Workshop) -> None:
 @pytest.mark.parametrize(
     ("typed", "rows", "words"),
     [
-        ({"weight": "2000"}, [], "Live weight is 2000 lb; write a number from 44 lb to 992 lb."),
+        ({"weight": "2000"}, [], "2000 lb is out of range; write a number from 45 lb to 992 lb."),
         ({"tag": "1"}, [], "Another hog of this workshop has the tag 1; choose one that is free."),
         ({}, [share("", 70), share("own", 70)], "The shares come to 140 percent"),
         ({}, [share("", 20), share("", 20)], "The farm stands 2 times"),
         ({}, [share("", 0)], "A share lies above 0 and at most 100 percent."),
-        ({}, [share("foreign", 10)], "Select a valid choice."),
+        ({}, [share("foreign", 10)], "Owner 1, Owner: Select a valid choice."),
         ({"status": "cut"}, [], "Select a valid choice."),
     ],
 )

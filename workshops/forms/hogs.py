@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from workshops import owning
 from workshops.fields import MeasureField
-from workshops.forms.layout import Data, beside, date_box, helper, show_again
+from workshops.forms.layout import Data, KeptForm, beside, date_box, helper, show_again
 from workshops.models import Animal, AnimalStatus, Basis, Household
 from workshops.models.animals import LIVE_KG
 from workshops.owning import HogChangedMeanwhile, Share, TagTaken
@@ -21,7 +21,7 @@ WHOLE = Decimal(100)
 BY_HAND = (AnimalStatus.RAISED, AnimalStatus.CHOSEN, AnimalStatus.HELD_BACK)
 
 
-class HogForm(forms.ModelForm):  # type: ignore[type-arg]  # no parameter when it runs
+class HogForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no parameter when it runs
     """The animal."""
 
     weight = MeasureField(quantity=WEIGHT, low=LIVE_KG[0], high=LIVE_KG[1], label="Live weight")
@@ -40,6 +40,7 @@ class HogForm(forms.ModelForm):  # type: ignore[type-arg]  # no parameter when i
         weight.speak(hog.workshop.units)
         now = AnimalStatus(hog.status)
         status.choices = [(kept, kept.label) for kept in dict.fromkeys((now, *BY_HAND))]
+        self.need_words()
         self.helper = helper(
             "version", beside("tag", "order", "weight"), beside("coat", "colour", "status")
         )
@@ -63,7 +64,7 @@ class HogForm(forms.ModelForm):  # type: ignore[type-arg]  # no parameter when i
         return not self.errors
 
 
-class OwnerForm(forms.Form):
+class OwnerForm(KeptForm, forms.Form):
     """One owner of record."""
 
     household = forms.ModelChoiceField(
@@ -92,6 +93,7 @@ class OwnerForm(forms.Form):
         household = self.fields["household"]
         assert isinstance(household, forms.ModelChoiceField)
         household.queryset = households
+        self.need_words()
         self.helper = helper(beside("household", "percent", "basis", "since"))
         self.helper.disable_csrf = True
 
@@ -108,7 +110,7 @@ class Owners(forms.BaseFormSet):  # type: ignore[type-arg]  # no parameter when 
 
     def clean(self) -> None:
         """Each owner once, and no more than the whole hog."""
-        if any(self.errors):
+        if any(form.errors and not form.cleaned_data.get("DELETE") for form in self.forms):
             return
         shares = self.shares()
         owners = [share.household for share in shares]
@@ -121,8 +123,18 @@ class Owners(forms.BaseFormSet):  # type: ignore[type-arg]  # no parameter when 
         total = sum((share.percent for share in shares), Decimal(0))
         if total > WHOLE:
             raise forms.ValidationError(
-                f"The shares come to {total:g} percent; bring them down to 100."
+                f"The shares come to {owning.plain(total)} percent; bring them down to 100."
             )
+
+    @property
+    def refusals(self) -> list[str]:
+        """Every refusal, those of one owner after that owner's number."""
+        of_rows = [
+            f"Owner {number}, {refusal}"
+            for number, form in enumerate(self.forms, start=1)
+            for refusal in form.refusals
+        ]
+        return [*self.non_form_errors(), *of_rows]
 
     def shares(self) -> list[Share]:
         """The owners that stay, in the order of the page."""
@@ -144,13 +156,15 @@ def owners_of(hog: Animal, households: QuerySet[Household], data: Data = None) -
     known = [
         {
             "household": share.household,
-            "percent": share.percent,
+            "percent": Decimal(owning.plain(share.percent)),
             "basis": share.basis,
             "since": share.since,
         }
         for share in (owning.shares_of(hog) if hog.pk else [])
     ]
-    made = forms.formset_factory(OwnerForm, formset=Owners, extra=1, can_delete=True)
+    made = forms.formset_factory(
+        OwnerForm, formset=Owners, extra=1, can_delete=True, can_delete_extra=False
+    )
     owners = made(data, initial=known, prefix="owners", form_kwargs={"households": households})
     assert isinstance(owners, Owners)
     return owners

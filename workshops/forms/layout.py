@@ -41,6 +41,25 @@ def group(title: str, *parts: object) -> Fieldset:
     return Fieldset(title, *parts)
 
 
+class KeptForm(forms.BaseForm):
+    """A form whose refusals are also told together, at the top of a long page."""
+
+    @property
+    def refusals(self) -> list[str]:
+        """Each field's refusal, after the field's name; those of the whole form stand apart."""
+        return [
+            f"{self[name].label}: {sentence}"
+            for name, sentences in self.errors.items()
+            if name in self.fields
+            for sentence in sentences
+        ]
+
+    def need_words(self) -> None:
+        """Say of an empty field what would satisfy it."""
+        for field in self.fields.values():
+            field.error_messages["required"] = "It is needed; fill it in."
+
+
 def show_again(form: forms.BaseForm, *, version: str) -> None:
     """The typed values stay as they are; the next save is against this version."""
     data = form.data.copy()  # type: ignore[attr-defined]  # a QueryDict, which is read-only

@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 from workshops import enrolling
 from workshops.enrolling import ChangedMeanwhile, Entry
 from workshops.fields import FarmTimeField, MeasureField
-from workshops.forms.layout import Data, beside, date_box, group, helper, show_again
+from workshops.forms.layout import Data, KeptForm, beside, date_box, group, helper, show_again
 from workshops.models import Enrolment, EnrolmentStatus, Household, Knife, Limit, Workshop
 from workshops.quantities import LENGTH, WEIGHT
 from workshops.seating import NoSeatLeft
@@ -23,7 +23,7 @@ TYPED_AS = {"height_cm": "height", "lift_kg": "lift"}
 WORDS = {"household_name": "household", "lift_kg": "comfortable lift", "height_cm": "height"}
 
 
-class PersonForm(forms.Form):
+class PersonForm(KeptForm, forms.Form):
     """Household, attendee, seat and limits of one person, on one page."""
 
     given_name = forms.CharField(max_length=80)
@@ -39,6 +39,7 @@ class PersonForm(forms.Form):
         low=100,
         high=230,
         required=False,
+        label="Height",
         help_text="Crews for carrying are matched by height.",
     )
     diet = forms.CharField(
@@ -48,7 +49,9 @@ class PersonForm(forms.Form):
     email = forms.EmailField(required=False, label="E-mail")
     phone = forms.CharField(max_length=40, required=False)
     emergency_contact = forms.CharField(
-        max_length=120, required=False, help_text="Whom to ring, not at the farm that day."
+        max_length=120,
+        required=False,
+        help_text="Whom to ring; someone who is not at the farm that day.",
     )
     emergency_phone = forms.CharField(max_length=40, required=False, label="Their telephone")
     status = forms.ChoiceField(
@@ -97,6 +100,7 @@ class PersonForm(forms.Form):
                 field.speak(workshop.units)
             if isinstance(field, FarmTimeField):
                 field.zone = workshop.zone
+        self.need_words()
         self.helper = helper(*self.parts())
         # What someone else saved meanwhile, beside what was typed here.
         self.clashes: list[str] = []
@@ -173,7 +177,7 @@ class PersonForm(forms.Form):
 
     def write(self) -> None:
         """Hand the entry to the verb that writes it."""
-        enrolling.amend(self.seat, self.entry(), seen=self.cleaned_data["version"])
+        self.seat = enrolling.amend(self.seat, self.entry(), seen=self.cleaned_data["version"])
 
     def show_clash(self, clash: ChangedMeanwhile) -> None:
         """Say what the other left in each field that differs; a second save replaces it."""

@@ -12,7 +12,7 @@ from workshops.forms.layout import helper
 class SignInForm(AuthenticationForm):
     """Name and password of the staff."""
 
-    error_messages = {  # noqa: RUF012  # Django declares it on the instance
+    error_messages = {
         "invalid_login": (
             "No sign-in has that name with that password. Check both; capitals count in each."
         ),

@@ -5,7 +5,15 @@ from __future__ import annotations
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from scheduling.demo import COURSE, DemoError, load, make_card_links, make_sign_ins, sign_ins_file
+from scheduling.demo import (
+    COURSE,
+    DemoError,
+    load,
+    make_card_links,
+    make_sign_ins,
+    sign_ins_file,
+    slug_of,
+)
 from scheduling.models import RunSheet
 from scheduling.planning import NoPlanError, plan_course
 from scheduling.posting import PostRefusedError, post_all
@@ -25,7 +33,7 @@ class Command(BaseCommand):
 
     def handle(self, *, if_empty: bool, **options: object) -> None:
         """Load, sign in, link, plan, post; each part is left alone if it was done before."""
-        if if_empty and Workshop.objects.exists():
+        if if_empty and Workshop.objects.exists() and not self._was_cut_short():
             return
         try:
             workshop = load(COURSE)
@@ -36,6 +44,11 @@ class Command(BaseCommand):
         if not RunSheet.objects.posted().filter(day__workshop=workshop).exists():
             self._plan(workshop)
         self.stdout.write(f"{workshop.name} is loaded, planned and posted.")
+
+    def _was_cut_short(self) -> bool:
+        """Whether the one workshop is the demo, stopped before it was posted."""
+        others = Workshop.objects.exclude(slug=slug_of(COURSE))
+        return not others.exists() and not RunSheet.objects.posted().exists()
 
     def _sign_ins(self, workshop: Workshop) -> None:
         made = make_sign_ins(workshop, COURSE)
