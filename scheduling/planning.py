@@ -15,6 +15,7 @@ from scheduling.gathering import (
 from scheduling.models import RunSheet
 from scheduling.planner import rotation, timetable
 from scheduling.planner.answer import Goal, Status
+from scheduling.planner.check_timetable import check_timetable
 from workshops.models import Day, User, Workshop
 
 Progress = Callable[[int, str], None]
@@ -82,7 +83,9 @@ def time_course(method: Method, *, by: User | None, seconds: float) -> list[RunS
     problem = timetable_problem(method, pinned=_pins(method, drafts.values()))
     answer = timetable.solve(problem, seconds=seconds)
     if not answer.starts:
-        raise NoPlanError([refusal.sentence() for refusal in answer.refusals])
+        raise NoPlanError([answer.sentence(), *(refusal.sentence() for refusal in answer.refusals)])
+    if found := check_timetable(problem, answer.starts):
+        raise NoPlanError(list(found))
     slack = answer.slack
     kept = _kept(answer.status, answer.goals, [])
     for day in method.days:

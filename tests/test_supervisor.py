@@ -26,11 +26,11 @@ PARENT_AND_CHILD = """
 import os, pathlib, signal, subprocess, sys, time
 folder = pathlib.Path(sys.argv[1])
 child = subprocess.Popen([sys.executable, "-c", "import time; time.sleep(60)"])
-(folder / f"{os.getpid()}.parent").write_text(str(child.pid))
 def finish(*_):
     child.kill(); child.wait()
     (folder / "finished").write_text("yes"); sys.exit(0)
 signal.signal(signal.SIGTERM, finish)
+(folder / f"{os.getpid()}.parent").write_text(str(child.pid))
 while True: time.sleep(0.05)
 """
 # Will not end when asked to, nor will its child.

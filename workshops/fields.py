@@ -23,7 +23,7 @@ class MeasureField(forms.DecimalField):
         self.quantity = quantity
         self.low, self.high = Decimal(low), Decimal(high)
         self.units = ""
-        super().__init__(**kwargs)  # type: ignore[arg-type]  # Django's own keyword arguments
+        super().__init__(max_digits=8, **kwargs)  # type: ignore[arg-type]  # Django's own keyword arguments
 
     def speak(self, units: str) -> None:
         """Take the workshop's units; the label then says which."""

@@ -7,6 +7,7 @@ known; who takes which place at each step, so that nobody does what they must no
 everything, and the work is even?
 
 Whole minutes, seeded, no clock. May import the standard library, numpy, OR-Tools and siblings;
-never Django, an app, or ``stations.trade``. Read in this order: ``problem.py``, ``rules.py``,
-``answer.py``, ``timetable.py``, ``rotation.py``, ``check.py``.
+never Django, an app, or ``stations.trade``. Read in this order: ``problem.py``, ``answer.py``;
+then ``timetable_rules.py``, ``timetable.py``, ``check_timetable.py``; then ``rules.py``,
+``rotation.py``, ``check_rotation.py``.
 """

@@ -24,7 +24,6 @@ from scheduling.planner.rotation_model import RotationModel
 # a small machine does about 0.25 a second (measured); a little less leaves the clock, which stops
 # the search as well, some room on a busy machine.
 EFFORT_PER_SECOND = 0.2
-PROVING = 0.3  # the part of a goal's effort that goes into proving before improving
 ROUNDING = 1e-6  # the solver gives whole bounds as floating-point numbers
 
 
@@ -130,9 +129,9 @@ class _Search:
         effort = self.effort_left * aim.share / (aim.share + sum(one.share for one in to_come))
         seconds = self.seconds_left
         self._search(aim, self._completer())
-        bound = self._search(aim, self._prover(effort * PROVING))
+        bound = self._search(aim, self._prover(effort * aim.proving))
         if self._value(aim) != bound:
-            self._search(aim, self._improver(effort * (1 - PROVING)))
+            self._search(aim, self._improver(effort * (1 - aim.proving)))
         goal = Goal(
             name=aim.name,
             value=self._value(aim),

@@ -33,13 +33,15 @@ from scheduling.planner.rules import answers
 class Aim:
     """One goal: how the model says it, how a plan measures it, its share of the time.
 
-    ``limit`` is the value that no plan can beat, known without any search.
+    ``proving`` is the part of that share that goes into proving before improving: much where
+    proofs are quick, little where the bound stays far. ``limit`` is the value that no plan can beat, known without any search.
     """
 
     name: str
     say: Callable[[RotationModel], LinearExpr]
     measure: Callable[[RotationMeasures], int]
     share: int
+    proving: float = 0.5
     minimise: bool = True
     limit: Callable[[RotationMeasures], int] = lambda measures: 0
 
@@ -264,6 +266,7 @@ _COVERAGE = (
         say=coverage,
         measure=RotationMeasures.coverage,
         share=40,
+        proving=0.5,
         minimise=False,
         limit=lambda measures: len(measures.possible),
     ),
@@ -271,14 +274,16 @@ _COVERAGE = (
         name="core duties missed by one person",
         say=most_missed,
         measure=RotationMeasures.most_missed,
-        share=10,
+        share=15,
+        proving=0.9,
     ),
 )
 _FEW_CHANGES = Aim(
     name="changes to the posted plan",
     say=changes,
     measure=lambda measures: len(measures.changes()),
-    share=10,
+    share=15,
+    proving=0.7,
 )
 _THE_REST = (
     Aim(
@@ -286,18 +291,27 @@ _THE_REST = (
         say=standing_about,
         measure=RotationMeasures.standing_about,
         share=10,
+        proving=0.9,
     ),
-    Aim(name="spread of work", say=work_spread, measure=RotationMeasures.work_spread, share=10),
+    Aim(
+        name="spread of work",
+        say=work_spread,
+        measure=RotationMeasures.work_spread,
+        share=25,
+        proving=0.1,
+    ),
     Aim(
         name="spread of heavy work",
         say=heavy_spread,
         measure=RotationMeasures.heavy_spread,
         share=10,
+        proving=0.2,
     ),
     Aim(
         name="partners met again",
         say=partner_repeats,
         measure=RotationMeasures.partner_repeats,
         share=25,
+        proving=0.3,
     ),
 )

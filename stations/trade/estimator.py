@@ -24,7 +24,7 @@ from stations.trade.scald import LONGEST_DIP_S, Bucket, Dip
 from stations.trade.thermometers import Thermometer
 
 LOSS_SPREAD = 0.35
-"""Prior spread of the loss factor: the published formulas lie 0.66 to 1.34 of the chosen one."""
+"""Prior spread of the loss factor: the published formulas lie 0.7 to 1.5 of the chosen one."""
 HOG_SPREAD = 0.35
 """Prior spread of the hog factor: all-fat to all-skin uptake is 0.68 to 1.22 of the chosen one."""
 READING_K = 0.3
@@ -122,6 +122,16 @@ def begin(live: LiveDip) -> Belief:
     >>> belief = observe(live, begin(live), Reading(at_s=60.0, water_c=67.4))
     >>> round(belief.water_c, 1), round(belief.loss_factor, 1)
     (67.4, 1.0)
+    >>> round(carry_forward(live, belief, to_s=180.0).water_c, 1)
+    66.0
+    >>> hot = Bucket(kg=9.0, water_c=95.0, at_s=120.0)
+    >>> round(pour_bucket(live, belief, hot).water_c, 1)
+    67.6
+    >>> late_first = [hot, Reading(at_s=60.0, water_c=67.4)]
+    >>> replay(live, late_first) == pour_bucket(live, belief, hot)
+    True
+    >>> one_step(live, live.curve, belief, 10.0).water_c < belief.water_c
+    True
 
     Source: ``scald`` for the model, priors from the published spreads.
     """
@@ -163,7 +173,7 @@ def model_step(live: LiveDip, curve: LossCurve, b: Belief, seconds: float) -> St
     """One midpoint step of the heat balance with the factors on loss and hog, ``seconds`` long.
 
     dT = (P - a loss(T) - b uptake(t)(T - skin)/dt) dt / (m c + C). Steps up to 30 s; raises
-    OutOfRange for water off the property range.
+    OutOfRange for water off the property range. Example: see ``begin``, through ``one_step``.
 
     Source: ``losses``, ``hide`` (computed).
     """
@@ -195,7 +205,7 @@ def model_step(live: LiveDip, curve: LossCurve, b: Belief, seconds: float) -> St
 def one_step(live: LiveDip, curve: LossCurve, b: Belief, seconds: float) -> Belief:
     """The belief one step of the model later, its spread grown: F P F' + Q.
 
-    Range, refusals and source as :func:`model_step`.
+    Range, refusals and source as :func:`model_step`. Example: see ``begin``.
     """
     move = model_step(live, curve, b, seconds)
     return Belief(
@@ -290,7 +300,7 @@ def _corrected(belief: Belief, surprise: float, *, held: float) -> Belief:
 def pour_bucket(live: LiveDip, belief: Belief, bucket: Bucket) -> Belief:
     """The belief after a bucket at its time; how full and how hot it was is taken as 15 % unsure.
 
-    Raises OutOfRange for a bucket earlier than the belief. Example: see ``tests``.
+    Raises OutOfRange for a bucket earlier than the belief. Example: see ``begin``.
 
     Source: mixing (computed); the 15 % is a judgement.
     """
@@ -315,7 +325,7 @@ def replay(live: LiveDip, events: Iterable[Reading | Bucket]) -> Belief:
     """The belief from all the readings and buckets of a dip, in whatever order they arrived.
 
     This is how an undone entry or a late one from a second phone is taken in: start over.
-    Raises OutOfRange as :func:`observe`. Example: see ``tests``.
+    Raises OutOfRange as :func:`observe`. Example: see ``begin``.
 
     Source: as :func:`observe`.
     """

@@ -59,8 +59,9 @@ def hold_endurance_s(*, fraction: float) -> float:
 def hold_limit_s(*, fraction: float) -> float:
     """How long one person should hold a load still before a swap.
 
-    The endurance, never more than 60 s, which alone counts where the curve has not begun. A comfortable lift is less than full strength, so a load
-    over a comfortable lift may be given as the fraction: it errs to the careful side.
+    The endurance, never more than 60 s, which alone counts where the curve has not begun. A
+    comfortable lift is less than full strength, so a load over a comfortable lift may be given as
+    the fraction: it errs to the careful side.
 
     Args:
         fraction: load over strength or comfortable lift, 0 to 1.

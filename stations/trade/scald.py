@@ -21,12 +21,13 @@ from stations.trade.heat import Bath, advance, pour
 from stations.trade.hide import SKIN_OVER_FAT, Hog, Layers, skin_uptake_j_m2_k
 from stations.trade.losses import Exposure, loss_curve
 from stations.trade.vessels import Cover, Vessel
-from stations.trade.water import Air
+from stations.trade.water import Air, density_kg_m3
 
 HOTTEST_STRIKE_C = 82.2
 """180 F: named as usable but not recommended in a weak copy of a meat text; past it we refuse."""
 LONGEST_DIP_S = 3600.0
 STEP_S = 5.0
+_HOT_C = 65.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +86,12 @@ class Dip:
         A patch under water for a share of the time takes heat as the square root of that time.
         """
         return float(self.hog.skin_m2 * self.cover.share**0.5)
+
+    @property
+    def room_kg(self) -> float:
+        """Most hot water the vessel holds beside the hog, brim-full."""
+        free = self.vessel.brim_m3 - self.hog.volume_m3 * self.cover.share
+        return free * density_kg_m3(_HOT_C)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -211,8 +218,8 @@ def hold_curve(
 ) -> ScaldCurve:
     """The dip with a bucket poured each time the water comes down to ``hold_c``.
 
-    Buckets are as ``bucket`` (its time is not read), at most one in 5 s, and only while the water
-    keeps clear of the brim by the hog's own volume. Ranges as :func:`dip_curve`; ``hold_c`` must be
+    Buckets are as ``bucket`` (its time is not read), at most one in 5 s, and only while the vessel
+    holds them beside the hog. Ranges as :func:`dip_curve`; ``hold_c`` must be
     below the bucket's temperature; otherwise raises OutOfRange.
 
     >>> from stations.trade.vessels import FARM_VAT
@@ -229,10 +236,9 @@ def hold_curve(
     _checked(strike_c, seconds)
     top = bucket.water_c
     within("temperature to hold", hold_c, low=20.0, high=top - 0.1, unit="degC", rule="bucket")
-    room_kg = 1000.0 * dip.vessel.brim_m3 - 1000.0 * dip.hog.volume_m3 * dip.cover.share
 
     def when_low(_: float, bath: Bath) -> Bucket | None:
-        fits = bath.water_kg + bucket.kg <= room_kg
+        fits = bath.water_kg + bucket.kg <= dip.room_kg
         return bucket if bath.water_c <= hold_c and fits else None
 
     return _march(dip, strike_c=strike_c, seconds=seconds, pours=when_low)

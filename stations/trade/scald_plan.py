@@ -243,18 +243,26 @@ def plan_scald(setup: ScaldSetup) -> ScaldPlan:
 
     >>> from stations.trade.coats import Coat, Season, band_for
     >>> from stations.trade.fuels import Fuel, fire_of
-    >>> from stations.trade.vessels import open_trough
+    >>> from stations.trade.vessels import kettle, open_trough
     >>> trough = open_trough(length_m=1.83, width_m=0.76, depth_m=0.6)
-    >>> plan = plan_scald(ScaldSetup(
+    >>> setup = ScaldSetup(
     ...     vessel=trough, hogs=(Hog(live_kg=125.0),) * 3, cover=Cover.HALF, water_kg=230.0,
     ...     air=Air(temp_c=5.0, humidity=0.6, wind_m_s=1.0),
     ...     fire=fire_of(Fuel.PROPANE, rated_w=60_000.0),
-    ...     band=band_for(coat=Coat.ORDINARY, season=Season.SPRING, method=Method.OPEN_TROUGH)))
+    ...     kettle=kettle(litres=40.0), kettle_fire=fire_of(Fuel.PROPANE, rated_w=30_000.0),
+    ...     band=band_for(coat=Coat.ORDINARY, season=Season.SPRING, method=Method.OPEN_TROUGH))
+    >>> plan = plan_scald(setup)
     >>> round(plan.hogs[0].strike_c, 1), len(plan.hogs[0].curve.buckets)
     (64.4, 1)
     >>> reheat = plan.hogs[0].reheat
     >>> round(plan.heat_up.seconds / 60), round(reheat.seconds / 60), plan.hogs[2].reheat
     (43, 4, None)
+    >>> strike_for(setup, Hog(live_kg=125.0)) == plan.hogs[0].strike_c
+    True
+    >>> plan_kettles(setup, buckets=5).kettlefuls
+    2
+    >>> dip_of(setup, Hog(live_kg=125.0), water_kg=230.0).power_w
+    0.0
 
     Source: ``heat``, ``scald``, ``coats`` (computed from published inputs).
     """

@@ -87,8 +87,7 @@ def _first_below(times: list[float], temps: list[float], floor_c: float) -> floa
 def _buckets_now(live: LiveDip, belief: Belief, lowest_c: float) -> int | None:
     if lowest_c >= live.floor_c:
         return 0
-    hog = live.dip.hog.volume_m3 * live.dip.cover.share
-    room_kg = 1000.0 * (live.dip.vessel.brim_m3 - hog) - belief.water_kg
+    room_kg = live.dip.room_kg - belief.water_kg
     fits = min(MOST_BUCKETS, int(room_kg / live.bucket.kg))
     curve = live.curve
     one_k = poured(live, belief, live.bucket, count=1).water_c - belief.water_c

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import assert_never
 
 from stations.trade.errors import OutOfRange, within
 from stations.trade.hide import Hog
@@ -250,18 +251,15 @@ def water_needed_kg(vessel: Vessel, hog: Hog, *, cover: Cover, water_c: float = 
             room = vessel.brim_m3 - MARGIN_M * vessel.surface_m2
         case Method.OPEN_TROUGH:
             under = cover.share
-            within(
-                "hog length",
-                hog.length_m,
-                low=0.0,
-                high=vessel.length_m,
-                unit="m",
-                rule=vessel.name,
-            )
+            wide, rule = vessel.surface_m2 / vessel.length_m, vessel.name
+            within("hog length", hog.length_m, low=0.0, high=vessel.length_m, unit="m", rule=rule)
+            within("hog thickness", hog.thickness_m, low=0.0, high=wide, unit="m", rule=rule)
             deep = hog.thickness_m * under + (MARGIN_M if cover is Cover.WHOLE else 0.0)
             brim = vessel.depth_m - MARGIN_M
             within("water depth", deep, low=0.0, high=brim, unit="m", rule=vessel.name)
             room = vessel.surface_m2 * deep
+        case unknown:
+            assert_never(unknown)
     left = within(
         "water left beside the hog",
         room - under * hog.volume_m3,

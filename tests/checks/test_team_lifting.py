@@ -64,7 +64,7 @@ def test_fractions_for_one_to_eight(people, k, limits):
 
 
 def test_mixed_crews():
-    """Computed: 25 with 16 makes 27.33 kg; two of each 41 kg, of which 33 by published fractions."""
+    """Computed: 25 with 16 makes 27.33 kg; two of each 41 kg, 33 by published fractions."""
     assert round(team_limit_kg(capacities_kg=(25, 16)), 2) == 27.33
     assert team_limit_kg(capacities_kg=(25, 25, 16, 16)) == 41.0
     assert published_team_limit_kg(capacities_kg=(25, 25, 16, 16)) == 33.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable
+from typing import Any
 
 from hypothesis import strategies as st
 
@@ -27,13 +28,13 @@ KILL = frozenset({Limit.AWAY_FROM_KILL})
 SHARP = frozenset({Limit.NO_KNIVES})
 
 
-def person(name: str, **changes: object) -> PersonSpec:
+def person(name: str, **changes: Any) -> PersonSpec:
     """An attendee who may do everything and is here all the time, unless told otherwise."""
     given = {"present": (Window(start=0, end=10 * MINUTES_PER_DAY),), **changes}
     return PersonSpec(id=name, name=name.capitalize(), **given)
 
 
-def duty(name: str, least: int = 1, most: int | None = None, **changes: object) -> DutySpec:
+def duty(name: str, least: int = 1, most: int | None = None, **changes: Any) -> DutySpec:
     """A core duty for attendees; as many hands at most as at least, unless told otherwise."""
     return DutySpec(
         id=name, name=name.capitalize(), least=least, most=most or max(1, least), **changes
@@ -47,7 +48,7 @@ def step(name: str, start: int, end: int, *duties: str) -> TimedStep:
     )
 
 
-def chains(name: str = "chains", **changes: object) -> DutySpec:
+def chains(name: str = "chains", **changes: Any) -> DutySpec:
     """The chain crew: heavy, four named places, for grown people who may lift."""
     return duty(name, 4, places=CORNERS, heavy=True, ruled_out_by=OLD_ENOUGH_TO_LIFT, **changes)
 
@@ -56,7 +57,7 @@ def rotation(
     people: Iterable[PersonSpec],
     duties: Iterable[DutySpec],
     steps: Iterable[TimedStep],
-    **changes: object,
+    **changes: Any,
 ) -> RotationProblem:
     """A rotation of these."""
     return RotationProblem(
@@ -135,7 +136,10 @@ def demo_course(
 
 
 def _stages(
-    what: str, day: int, starts: Iterable[int], stages: tuple[tuple[str, int, int, tuple], ...]
+    what: str,
+    day: int,
+    starts: Iterable[int],
+    stages: tuple[tuple[str, int, int, tuple[str, ...]], ...],
 ) -> list[TimedStep]:
     return [
         TimedStep(

@@ -57,7 +57,7 @@ def test_the_list_shows_weight_coat_status_and_owners(
     make_ownership(make_animal(workshop, live_kg=120), percent=75)
     make_animal(workshop, tag="red", coat="hard", colour="red", status=AnimalStatus.RAISED)
     page = helper_client.get(reverse("hogs", args=[workshop.slug])).content.decode()
-    for words in ("265 lb", "the farm 75 %", "hard: red", "on the farm", "nobody yet"):
+    for words in ("265 lb", "the farm 75&nbsp;%", "hard: red", "on the farm", "nobody yet"):
         assert words in page
 
 

@@ -167,6 +167,7 @@ def test_a_metric_workshop_is_typed_in_kilograms(organizer_client: Client) -> No
             "born",
             "The birth date is 01 Jan 2031; write one from 1900 to the course's last day.",
         ),
+        ({"lift": "1e300"}, "lift", "Ensure that there are no more than 8 digits in total."),
         ({"given_name": ""}, "given_name", "It is needed; fill it in."),
         ({"email": "nowhere"}, "email", "Enter a valid email address."),
     ],

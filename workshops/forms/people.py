@@ -224,7 +224,7 @@ class NewPersonForm(PersonForm):
         Household.objects.none(),
         required=False,
         label="A household that is here already",
-        empty_label="a new one, named below",
+        empty_label="none of these: a new one",
     )
 
     def __init__(
@@ -255,8 +255,8 @@ class NewPersonForm(PersonForm):
         if chosen and written:
             self.add_error(
                 "household",
-                f"You chose {chosen} and wrote a new household too; choose “a new one”, or clear "
-                "its name and numbers. Those of a household are changed on a page of its people.",
+                f"You chose {chosen} and wrote a new household too; choose “none of these”, or "
+                "clear its name and numbers. A household's own are changed on its people's pages.",
             )
         if not chosen and not typed.get("household_name"):
             self.add_error(

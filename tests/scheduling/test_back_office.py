@@ -1,0 +1,116 @@
+"""The back office opens every list and every row, shows no secret, and changes no log."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from django.contrib import admin
+from django.db.models import Model
+from django.test import Client
+from django.urls import reverse
+from pytest_django import DjangoAssertNumQueries, Settings
+
+from scheduling import demo
+from scheduling.models import Attendance, Placement, Posting, RunSheet, Step
+from stations.models import Stage
+from workshops.models import CardLink, Job, User, Workshop
+
+pytestmark = pytest.mark.django_db
+
+OURS = ("workshops", "stations", "scheduling")
+REGISTERED = [model for model in admin.site._registry if model._meta.app_label in OURS]
+READ_ONLY = [RunSheet, Step, Placement, Posting, Job]
+
+
+def url(model: type[Model], page: str, *args: object) -> str:
+    """The address of one page of a model's office."""
+    return reverse(f"admin:{model._meta.app_label}_{model._meta.model_name}_{page}", args=args)
+
+
+@pytest.fixture
+def course(db: None) -> Workshop:
+    """The demo course with a little of everything that planning writes."""
+    workshop = demo.load(demo.COURSE)
+    demo.make_card_links(workshop)
+    day = workshop.days.all()[0]
+    sheet = RunSheet.objects.create(day=day, version=1)
+    stage = Stage.objects.get(workshop=workshop, key="scald")
+    hog = workshop.animals.all()[0]
+    seats = list(workshop.enrolments.all())
+    for number in range(2):
+        step = Step.objects.create(
+            run_sheet=sheet,
+            code=f"hog{number}:scald",
+            stage=stage,
+            station=stage.station,
+            animal=hog,
+            starts_at=day.at(day.opens),
+            ends_at=day.at(day.closes),
+        )
+        duty = stage.duties.all()[number]
+        Placement.objects.create(step=step, duty=duty, enrolment=seats[number])
+        Attendance.objects.create(day=day, enrolment=seats[number])
+    Posting.objects.create(run_sheet=sheet, posted_at=day.midnight)
+    Job.objects.create(workshop=workshop, task="x.y", title="Place crews", key="k")
+    return workshop
+
+
+@pytest.fixture
+def office(course: Workshop, tmp_path: Path, settings: Settings) -> Client:
+    """The demo's organizer, signed in."""
+    settings.VAR = tmp_path
+    demo.make_sign_ins(course, demo.COURSE)
+    client = Client()
+    client.force_login(User.objects.get(username="organizer"))
+    return client
+
+
+@pytest.mark.parametrize("model", REGISTERED, ids=lambda model: model.__name__)
+def test_every_list_searches_and_every_row_opens(office: Client, model: type[Model]) -> None:
+    """No page of the office fails on real rows."""
+    assert office.get(url(model, "changelist"), {"q": "a"}).status_code == 200
+    row = model._default_manager.first()
+    assert row is not None
+    assert office.get(url(model, "change", row.pk)).status_code == 200
+
+
+@pytest.mark.parametrize("model", READ_ONLY, ids=lambda model: model.__name__)
+def test_plans_and_jobs_are_only_read(office: Client, model: type[Model]) -> None:
+    """What a verb module owns is not written here."""
+    row = model._default_manager.first()
+    assert row is not None
+    assert office.get(url(model, "add")).status_code == 403
+    assert office.post(url(model, "change", row.pk), {}).status_code == 403
+    assert office.post(url(model, "delete", row.pk), {"post": "yes"}).status_code == 403
+
+
+def test_a_link_is_listed_without_its_word(office: Client) -> None:
+    """Neither the word, nor the seed it is made from, nor its digest."""
+    link = CardLink.objects.all()[0]
+    for page in (url(CardLink, "changelist"), url(CardLink, "change", link.pk)):
+        words = office.get(page).content.decode()
+        assert not any(secret in words for secret in (link.word, link.seed, link.digest))
+    assert office.get(url(CardLink, "add")).status_code == 403
+
+
+@pytest.mark.parametrize("model", REGISTERED, ids=lambda model: model.__name__)
+def test_a_list_asks_as_often_for_many_rows_as_for_one(
+    office: Client,
+    model: type[Model],
+    django_assert_max_num_queries: DjangoAssertNumQueries,
+) -> None:
+    """Joins are declared: session, user, rights, counts, filters, and one query for the rows."""
+    filters = 8
+    with django_assert_max_num_queries(8 + filters):
+        office.get(url(model, "changelist"))
+
+
+@pytest.mark.parametrize("username", ["lead", "helper"])
+def test_only_the_organizer_comes_in(office: Client, username: str) -> None:
+    """The office shows every workshop and every health note."""
+    client = Client()
+    client.force_login(User.objects.get(username=username))
+    answer = client.get(reverse("admin:index"))
+    assert answer.status_code == 302
+    assert "login" in answer["Location"]
