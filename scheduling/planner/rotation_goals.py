@@ -34,7 +34,8 @@ class Aim:
     """One goal: how the model says it, how a plan measures it, its share of the time.
 
     ``proving`` is the part of that share that goes into proving before improving: much where
-    proofs are quick, little where the bound stays far. ``limit`` is the value that no plan can beat, known without any search.
+    proofs are quick, little where the bound stays far. ``limit`` is the value that no plan can
+    beat, known without any search.
     """
 
     name: str

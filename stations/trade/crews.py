@@ -215,17 +215,28 @@ def arrangements(*, people: Sequence[Lifter], loads: PhaseLoads) -> tuple[Arrang
     Source: match build and height, Network Rail and Queensland DEIR on team handling (published);
         the weaker member governs, Proc. HFES 1995 (published). The order of rank: practice.
     """
+    _check_people(people)
+    table = relative_loads(people=people, loads=loads)
+    return _ranked(list(permutations(people, len(Place))), loads, table)
+
+
+def _check_people(people: Sequence[Lifter]) -> None:
     high = float(MOST_TO_CHOOSE_FROM)
     within("people", len(people), low=4.0, high=high, unit="people", rule="four places")
     if len({person.id for person in people}) < len(people):
         raise TradeError("Two people share an id; give each their own.")
-    table = relative_loads(people=people, loads=loads)
+
+
+def _ranked(
+    ways: Sequence[tuple[Lifter, ...]],
+    loads: PhaseLoads,
+    table: Mapping[tuple[str, Place], float],
+) -> tuple[Arrangement, ...]:
+    people = {person.id: person for four in ways for person in four}
     capacity_kg = {
-        person.id: phase_capacity(lifter=person, phase=loads.phase).kg for person in people
+        name: phase_capacity(lifter=person, phase=loads.phase).kg for name, person in people.items()
     }
-    found = [
-        _arranged(four, loads, table, capacity_kg) for four in permutations(people, len(Place))
-    ]
+    found = [_arranged(four, loads, table, capacity_kg) for four in ways]
     return tuple(sorted(found, key=lambda arrangement: arrangement._rank))
 
 
@@ -247,7 +258,17 @@ def assign_places(*, people: Sequence[Lifter], loads: PhaseLoads) -> Arrangement
 
     Source: as there.
     """
-    return arrangements(people=people, loads=loads)[0]
+    _check_people(people)
+    table = relative_loads(people=people, loads=loads)
+    rows = {person.id: tuple(table[person.id, place] for place in Place) for person in people}
+
+    def worst(four: tuple[Lifter, ...]) -> float:
+        return max(rows[person.id][i] for i, person in enumerate(four))
+
+    ways = [(worst(four), four) for four in permutations(people, len(Place))]
+    least = min(load for load, _ in ways)
+    # Only those that tie on the first measure need the others.
+    return _ranked([four for load, four in ways if load == least], loads, table)[0]
 
 
 def arrange(*, crew: ChainCrew, loads: PhaseLoads) -> Arrangement:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from types import MappingProxyType
 
-from stations.trade.crews import ChainCrew
+from stations.trade.crews import ChainCrew, phase_capacity
 from stations.trade.hanging import HangingPoint, screen_hanging
 from stations.trade.loads import PhaseLoads, phase_loads, without_memory
 from stations.trade.places import Hog, Hoisting, Phase, Place, Setup
@@ -154,7 +154,7 @@ def _verdicts(move: Move) -> tuple[Verdict, ...]:
     found = screens(manned=man(loads=_loads(move), crew=move.crew)) + _hanging(move)
     if any(verdict.grade is not Grade.WITHIN for verdict in found):
         return found
-    return found + _resting_on_memory(move)
+    return found + _resting_on_memory(move, gravest(found))
 
 
 def _hanging(move: Move) -> tuple[Verdict, ...]:
@@ -169,28 +169,23 @@ def _hanging(move: Move) -> tuple[Verdict, ...]:
     return screen_hanging(point=point, load_kg=move.hog.handled_kg)
 
 
-def _resting_on_memory(move: Move) -> tuple[Verdict, ...]:
-    """Put the same screens with every figure from memory at its hardest case."""
+def _resting_on_memory(move: Move, passed: Verdict) -> tuple[Verdict, ...]:
+    """A pass that fails with every figure from memory at its hardest case is the lead's."""
     setup = without_memory(phase=move.phase, setup=move.setup)
     loads = phase_loads(phase=move.phase, hog=move.hog, setup=setup)
-    found = screens(manned=man_without_memory(loads=loads, crew=move.crew))
-    failed = [verdict for verdict in found if verdict.grade is not Grade.WITHIN]
-    drags_on_memory = (
-        move.phase is Phase.DRAG and not move.setup.drag_source.trust.may_decide
-    )  # friction has no hardest case to put
-    if drags_on_memory:
-        failed = list(found)
-    if not failed:
+    hardest = screens(manned=man_without_memory(loads=loads, crew=move.crew))
+    stands = all(verdict.grade is Grade.WITHIN for verdict in hardest)
+    if move.phase is Phase.DRAG and not move.setup.drag_source.trust.may_decide:
+        stands = False  # friction has no hardest case to put
+    if stands:
         return ()
-    worst = gravest(failed)
-    rule = worst.rule[:1].lower() + worst.rule[1:]
+    titles = dict.fromkeys(source.title for source in _memory_sources(move))
     return (
         replace(
-            worst,
+            passed,
             grade=Grade.ASK_LEAD,
-            rule=f"Without figures known only from memory, {rule}",
             source=ONLY_MEMORY,
-            remedy="Measure them, or let the lead decide",
+            remedy=f"That rests, from memory, on: {'; '.join(titles)}",
         ),
     )
 
@@ -286,20 +281,25 @@ def _notes(move: Move) -> tuple[str, ...]:
         if manned.capacities[place].is_assumed
     ]
     gap = [note for note in [team_note(people=len(loads.hands))] if note] if loads.hands else []
-    return (*assumed, *_from_memory(move), *gap, *_slack(move, loads))
+    resting = dict.fromkeys(f"Rests on {source}." for source in _memory_sources(move))
+    return (*assumed, *resting, *gap, *_slack(move, loads))
 
 
-def _from_memory(move: Move) -> Iterable[str]:
+def _memory_sources(move: Move) -> Iterable[Source]:
+    """Every source from memory that this phase's loads and capacities used."""
     phase, setup = move.phase, move.setup
-    used = {
-        setup.fore_share_source: phase not in {Phase.DRAG, Phase.HANG},
-        setup.body_source: phase in {Phase.SLOSH, Phase.ROLL},
-        setup.ramp_friction_source: phase is Phase.RAMP,
-        setup.drag_source: phase is Phase.DRAG,
-    }
-    for source, is_used in used.items():
-        if is_used and not source.trust.may_decide:
-            yield f"Rests on {source}."
+    used = [
+        (setup.fore_share_source, phase not in {Phase.DRAG, Phase.HANG}),
+        (setup.body_source, phase in {Phase.SLOSH, Phase.ROLL}),
+        (setup.ramp_friction_source, phase is Phase.RAMP),
+        (setup.drag_source, phase is Phase.DRAG),
+        (setup.sheave_source, phase is Phase.HANG and setup.hoisting is Hoisting.TACKLE),
+    ]
+    yield from (source for source, is_used in used if is_used and not source.trust.may_decide)
+    for person in move.crew.people:
+        capacity = phase_capacity(lifter=person, phase=phase)
+        if capacity.is_assumed and not capacity.source.trust.may_decide:
+            yield capacity.source
 
 
 def _slack(move: Move, loads: PhaseLoads) -> Iterable[str]:

@@ -11,7 +11,16 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from stations.trade.hanging import tackle
-from stations.trade.places import LEAST_IN_WATER, Held, Hog, Hoisting, Phase, Place, Setup
+from stations.trade.places import (
+    LEAST_IN_WATER,
+    LEAST_SHEAVE_EFFICIENCY,
+    Held,
+    Hog,
+    Hoisting,
+    Phase,
+    Place,
+    Setup,
+)
 from stations.trade.statics import (
     PARBUCKLE_PURCHASE,
     apparent_kg,
@@ -193,7 +202,7 @@ def phase_loads(*, phase: Phase, hog: Hog, setup: Setup) -> PhaseLoads:
 
     Lower and lift out: the whole weight, no help from the water. Slosh and roll: what the water
     leaves, or with one side fast half the weight on two hands. Ramp: 1.25 W sin(theta) / 2. Drag:
-    W (sin(theta) + mu cos(theta)). Hang: W / N on the tackle's line, nothing in hands on a hoist.
+    W (sin(theta) + mu cos(theta)). Hang: W / (e + ... + e^N) on the tackle's line, nothing in hands on a hoist.
     Held weights are divided by fore and left share and by the sine of the chain angle.
 
     Args:
@@ -217,7 +226,7 @@ def without_memory(*, phase: Phase, setup: Setup) -> Setup:
     """The same setup with each figure known only from memory replaced by its hardest case.
 
     Fore share: one pair holds everything. Body density: no help from the water. Ramp friction:
-    the purchase is lost (twice the frictionless pull). A pass must survive this to stand.
+    the purchase is lost (twice the frictionless pull). Sheaves: half the pull is lost at each. A pass must survive this to stand.
 
     Args:
         phase: the stage; only what matters in it is replaced.
@@ -238,4 +247,6 @@ def without_memory(*, phase: Phase, setup: Setup) -> Setup:
         swaps["submerged"] = 0.0
     if phase is Phase.RAMP and not setup.ramp_friction_source.trust.may_decide:
         swaps["ramp_friction"] = PARBUCKLE_PURCHASE
+    if phase is Phase.HANG and not setup.sheave_source.trust.may_decide:
+        swaps["sheave_efficiency"] = LEAST_SHEAVE_EFFICIENCY
     return replace(setup, **swaps)  # type: ignore[arg-type]  # only float fields are swapped

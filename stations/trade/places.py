@@ -15,12 +15,15 @@ from stations.trade.statics import SKIN_ON_WET_WOOD
 
 FORE_SHARE = 0.56
 FORE_SHARE_SOURCE = Source(
-    title="fore share of a hog's weight, 55 to 58 %", trust=Trust.MEMORY
+    title="the fore share of a hog's weight, 55 to 58 %", trust=Trust.MEMORY
 )  # Sun et al. 2011 (published) gives the direction, more on the front legs, but no figure.
 BODY_KGM3 = 1030.0
-BODY_SOURCE = Source(title="density of a whole hog, 1020 to 1050 kg/m3", trust=Trust.MEMORY)
+BODY_SOURCE = Source(title="the density of a whole hog, 1020 to 1050 kg/m3", trust=Trust.MEMORY)
 RAMP_FRICTION = 1.25
 RAMP_FRICTION_SOURCE = Source(title="a quarter more pull for friction", trust=Trust.MEMORY)
+SHEAVE_EFFICIENCY = 0.9
+LEAST_SHEAVE_EFFICIENCY = 0.5
+SHEAVE_SOURCE = Source(title="nine tenths of a pull past each sheave", trust=Trust.MEMORY)
 LEAST_IN_WATER = 0.1  # of the weight: a hog never quite floats as far as planning goes (practice)
 GUTTED_SHARE = 0.80
 GUTTED_SOURCE = Source(
@@ -154,7 +157,8 @@ class Setup:
     slope_deg: float = 0.0
     hoisting: Hoisting = Hoisting.TACKLE
     tackle_parts: int = 4
-    sheave_efficiency: float = 1.0
+    sheave_efficiency: float = SHEAVE_EFFICIENCY
+    sheave_source: Source = SHEAVE_SOURCE
 
     def __post_init__(self) -> None:
         rule = "how the hog is held"
@@ -169,4 +173,11 @@ class Setup:
         within("friction", self.drag_mu, low=0.01, high=1.5, unit="", rule=rule)
         within("slope", self.slope_deg, low=0.0, high=45.0, unit="degrees", rule=rule)
         within("parts of tackle", self.tackle_parts, low=1, high=8, unit="parts", rule=rule)
-        within("sheave efficiency", self.sheave_efficiency, low=0.5, high=1, unit="", rule=rule)
+        within(
+            "sheave efficiency",
+            self.sheave_efficiency,
+            low=LEAST_SHEAVE_EFFICIENCY,
+            high=1,
+            unit="",
+            rule=rule,
+        )

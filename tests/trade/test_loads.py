@@ -100,8 +100,12 @@ def test_figures_from_memory_are_put_at_their_hardest_and_measured_ones_kept():
     hard = without_memory(phase=Phase.SLOSH, setup=Setup())
     assert (hard.fore_share, hard.submerged, hard.ramp_friction) == (1.0, 0.0, 1.25)
     assert without_memory(phase=Phase.RAMP, setup=Setup()).ramp_friction == 2.0
+    assert without_memory(phase=Phase.HANG, setup=Setup()).sheave_efficiency == 0.5
     measured = Setup(
-        fore_share_source=MEASURED, body_source=MEASURED, ramp_friction_source=MEASURED
+        fore_share_source=MEASURED,
+        body_source=MEASURED,
+        ramp_friction_source=MEASURED,
+        sheave_source=MEASURED,
     )
     for phase in Phase:
         assert without_memory(phase=phase, setup=measured) == measured
