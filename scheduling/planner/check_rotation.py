@@ -27,6 +27,14 @@ class _Known:
     duties: dict[str, DutySpec]
     steps: dict[str, TimedStep]
 
+    def knows(self, row: Placed) -> bool:
+        """Whether person, step and duty are in the problem, and the step has the duty."""
+        return (
+            row.person in self.people
+            and row.step in self.steps
+            and row.duty in self.steps[row.step].duties
+        )
+
 
 def check_rotation(problem: RotationProblem, placed: Iterable[Placed]) -> tuple[Breach, ...]:
     """Every hard rule that the placements break; empty when all are kept.
@@ -38,13 +46,15 @@ def check_rotation(problem: RotationProblem, placed: Iterable[Placed]) -> tuple[
     Returns:
         One breach a broken rule and place, in the order of the rules.
     """
-    rows = tuple(placed)
     known = _Known(
         {person.id: person for person in problem.people},
         {duty.id: duty for duty in problem.duties},
         {step.id: step for step in problem.steps},
     )
+    given = tuple(placed)
+    rows = tuple(row for row in given if known.knows(row))
     found = [
+        *(_stranger(row) for row in given if not known.knows(row)),
         *_hands(problem, known, rows),
         *_fit(known, rows),
         *_pairs(problem, known, rows),
@@ -54,16 +64,19 @@ def check_rotation(problem: RotationProblem, placed: Iterable[Placed]) -> tuple[
     return tuple(sorted(found, key=lambda breach: order.index(breach.rule)))
 
 
+def _stranger(row: Placed) -> Breach:
+    return Breach(
+        rule=Rule.HANDS_NEEDED,
+        sentence=f"{row.person!r} is placed on {row.duty!r} at {row.step!r}, which is no duty of "
+        "a step here or no person of this course; take the placement off.",
+    )
+
+
 def _hands(problem: RotationProblem, known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
     crews: dict[tuple[str, str], list[Placed]] = defaultdict(list)
     for row in rows:
         crews[row.step, row.duty].append(row)
     asked = {(step.id, name) for step in problem.steps for name in step.duties}
-    for key in sorted(set(crews) - asked):
-        yield Breach(
-            rule=Rule.HANDS_NEEDED,
-            sentence=f"{len(crews[key])} placed on a duty that {key[0]} has not; take them off.",
-        )
     for step_id, duty_id in sorted(asked):
         duty, crew = known.duties[duty_id], crews[step_id, duty_id]
         where = f"{duty.name} at {known.steps[step_id].name}"
@@ -72,10 +85,13 @@ def _hands(problem: RotationProblem, known: _Known, rows: tuple[Placed, ...]) ->
                 rule=Rule.HANDS_NEEDED,
                 sentence=f"{where} has {len(crew)} people and needs {_range(duty)}.",
             )
-        if duty.places and sorted(row.place for row in crew) != sorted(duty.places):
+        if sorted(row.place for row in crew) != sorted(duty.places or [""] * len(crew)):
+            each = ", ".join(duty.places)
             yield Breach(
                 rule=Rule.NAMED_PLACES,
-                sentence=f"{where} needs one person at each of {', '.join(duty.places)}.",
+                sentence=f"{where} needs one person at each of {each}."
+                if each
+                else f"{where} has no named places; leave the place empty.",
             )
 
 
@@ -85,8 +101,6 @@ def _range(duty: DutySpec) -> str:
 
 def _fit(known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
     for row in rows:
-        if row.step not in known.steps or row.duty not in known.duties:
-            continue
         person, duty = known.people[row.person], known.duties[row.duty]
         for rule in reasons_against(person, duty, known.steps[row.step]):
             yield Breach(
@@ -99,8 +113,7 @@ def _fit(known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
 def _pairs(problem: RotationProblem, known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
     by_person: dict[str, list[Placed]] = defaultdict(list)
     for row in rows:
-        if row.step in known.steps:
-            by_person[row.person].append(row)
+        by_person[row.person].append(row)
     for person_id, held in sorted(by_person.items()):
         name = known.people[person_id].name
         for one, other in combinations(held, 2):

@@ -97,6 +97,8 @@ def relative_load(*, load_kg: float, capacity_kg: float) -> float:
 
     >>> relative_load(load_kg=20.0, capacity_kg=25.0)
     0.8
+
+    Source: arithmetic (computed).
     """
     within("load", load_kg, low=0.0, high=math.inf, unit="kg", rule="relative load")
     within("capacity", capacity_kg, low=0.0, high=math.inf, unit="kg", rule="relative load")
@@ -179,6 +181,8 @@ def relative_loads(
     >>> table = relative_loads(people=[Lifter(id="ann", comfortable_kg=28.0)], loads=loads)
     >>> round(table["ann", Place.FORE_LEFT], 2)
     1.0
+
+    Source: :func:`phase_capacity`.
     """
     table: dict[tuple[str, Place], float] = {}
     for person in people:
@@ -288,6 +292,8 @@ def arrange(*, crew: ChainCrew, loads: PhaseLoads) -> Arrangement:
     >>> crew = ChainCrew(fore_left=a, fore_right=b, hind_left=c, hind_right=d)
     >>> round(arrange(crew=crew, loads=loads).worst_relative, 2)
     1.12
+
+    Source: as :func:`arrangements`.
     """
     table = relative_loads(people=crew.people, loads=loads)
     capacity_kg = {

@@ -91,7 +91,19 @@ class Screening:
 
 
 def cheapest(aids: Iterable[AidOutcome]) -> AidOutcome | None:
-    """The first aid after which no screen says no; None where there is none."""
+    """The first aid after which no screen says no.
+
+    Args:
+        aids: outcomes, cheapest first.
+
+    Returns: that outcome, None where there is none.
+    Raises: nothing.
+
+    >>> cheapest(()) is None
+    True
+
+    Source: the order of aids is practice.
+    """
     return next((tried for tried in aids if tried.verdict.grade is not Grade.NEEDS_AID), None)
 
 
@@ -138,7 +150,20 @@ def screen_move(*, move: Move) -> Screening:
 
 
 def gravest(verdicts: Iterable[Verdict]) -> Verdict:
-    """The verdict with the highest grade; among equals the one furthest along to its limit."""
+    """The verdict with the highest grade; among equals the one furthest along to its limit.
+
+    Args:
+        verdicts: one or more.
+
+    Returns: one of them.
+    Raises: ValueError when there is none.
+
+    >>> from stations.trade.teams import screen_team
+    >>> gravest([screen_team(load_kg=kg, capacities_kg=(20.0, 20.0)) for kg in (9.0, 30.0)]).value
+    30.0
+
+    Source: practice.
+    """
     return max(verdicts, key=lambda verdict: (verdict.grade.rank, _strain(verdict)))
 
 

@@ -202,8 +202,9 @@ def phase_loads(*, phase: Phase, hog: Hog, setup: Setup) -> PhaseLoads:
 
     Lower and lift out: the whole weight, no help from the water. Slosh and roll: what the water
     leaves, or with one side fast half the weight on two hands. Ramp: 1.25 W sin(theta) / 2. Drag:
-    W (sin(theta) + mu cos(theta)). Hang: W / (e + ... + e^N) on the tackle's line, nothing in hands on a hoist.
-    Held weights are divided by fore and left share and by the sine of the chain angle.
+    W (sin(theta) + mu cos(theta)). Hang: W / (e + ... + e^N) on the tackle's line, nothing in
+    hands on a hoist. Held weights are split by fore and left share, and divided by the sine of
+    the chain angle.
 
     Args:
         phase: the stage.
@@ -226,7 +227,8 @@ def without_memory(*, phase: Phase, setup: Setup) -> Setup:
     """The same setup with each figure known only from memory replaced by its hardest case.
 
     Fore share: one pair holds everything. Body density: no help from the water. Ramp friction:
-    the purchase is lost (twice the frictionless pull). Sheaves: half the pull is lost at each. A pass must survive this to stand.
+    the purchase is lost (twice the frictionless pull). Sheaves: half the pull is lost at each. A
+    pass must survive this to stand.
 
     Args:
         phase: the stage; only what matters in it is replaced.

@@ -144,8 +144,16 @@ def recovery_min(*, worked_min: float, duration: DurationClass) -> float:
 def recovery_source(*, duration: DurationClass) -> Source:
     """Where :func:`recovery_min` has its factor from.
 
+    Args:
+        duration: short or moderate.
+
+    Returns: the source with its trust.
+    Raises: nothing.
+
     >>> recovery_source(duration=DurationClass.SHORT).trust
     <Trust.MEMORY: 'memory'>
+
+    Source: DHHS (NIOSH) 94-110, as marked on each.
     """
     return SHORT_RECOVERY if duration is DurationClass.SHORT else MODERATE_RECOVERY
 

@@ -37,7 +37,26 @@ class Manned:
 
 
 def man(*, loads: PhaseLoads, crew: ChainCrew) -> Manned:
-    """Put a crew to the loads of a phase."""
+    """Put a crew to the loads of a phase, with what each may be asked to hold.
+
+    Args:
+        loads: what each place holds.
+        crew: who stands there.
+
+    Returns: all three together.
+    Raises: nothing.
+
+    >>> from stations.trade.capacities import Lifter
+    >>> from stations.trade.loads import phase_loads
+    >>> from stations.trade.places import Hog, Phase, Setup
+    >>> a, b, c, d = (Lifter(id=name) for name in "abcd")
+    >>> crew = ChainCrew(fore_left=a, fore_right=b, hind_left=c, hind_right=d)
+    >>> loads = phase_loads(phase=Phase.LOWER, hog=Hog(live_kg=80.0), setup=Setup())
+    >>> man(loads=loads, crew=crew).capacities[Place.FORE_LEFT].kg
+    13
+
+    Source: :func:`stations.trade.crews.phase_capacity`.
+    """
     people = zip(Place, crew.people, strict=True)
     return Manned(
         loads=loads,
@@ -50,7 +69,26 @@ def man(*, loads: PhaseLoads, crew: ChainCrew) -> Manned:
 
 def man_without_memory(*, loads: PhaseLoads, crew: ChainCrew) -> Manned:
     """As :func:`man`, with each starting value known only from memory cut to the lowest that is
-    published, 3 kg."""
+    published, 3 kg.
+
+    Args:
+        loads: what each place holds.
+        crew: who stands there.
+
+    Returns: loads, crew and the smaller capacities.
+    Raises: nothing.
+
+    >>> from stations.trade.capacities import Lifter
+    >>> from stations.trade.loads import phase_loads
+    >>> from stations.trade.places import Hog, Phase, Setup
+    >>> a, b, c, d = (Lifter(id=name) for name in "abcd")
+    >>> crew = ChainCrew(fore_left=a, fore_right=b, hind_left=c, hind_right=d)
+    >>> loads = phase_loads(phase=Phase.LOWER, hog=Hog(live_kg=80.0), setup=Setup())
+    >>> man_without_memory(loads=loads, crew=crew).capacities[Place.FORE_LEFT].kg
+    3.0
+
+    Source: HSE risk filter, above the shoulder at arm's length (published).
+    """
     manned = man(loads=loads, crew=crew)
     hardened = {
         place: capacity
@@ -74,6 +112,15 @@ def screens(*, manned: Manned) -> tuple[Verdict, ...]:
 
     Returns: a verdict each.
     Raises: OutOfRange for loads beyond 2000 kg.
+
+    >>> from stations.trade.capacities import Lifter
+    >>> from stations.trade.loads import phase_loads
+    >>> from stations.trade.places import Hog, Phase, Setup
+    >>> a, b, c, d = (Lifter(id=name) for name in "abcd")
+    >>> crew = ChainCrew(fore_left=a, fore_right=b, hind_left=c, hind_right=d)
+    >>> loads = phase_loads(phase=Phase.LOWER, hog=Hog(live_kg=80.0), setup=Setup())
+    >>> [verdict.limit for verdict in screens(manned=man(loads=loads, crew=crew))]
+    [26.0, 13, 70.0, 40.0]
 
     Source: on each verdict.
     """

@@ -7,7 +7,6 @@ degrees. What a person may be asked to hold is decided in ``teams.py`` and ``han
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stations.trade.errors import TradeError, within
@@ -25,7 +24,6 @@ PARBUCKLE = Source(
 )
 
 PARBUCKLE_PURCHASE = 2.0
-MOST_CHAIN_SLOPE = 90.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -301,20 +299,19 @@ def capstan_ratio(*, mu: float, wrap_deg: float) -> float:
 
 
 def newtons(*, kilograms: float) -> float:
-    """The weight of a mass, in N.
+    """The weight of a mass.
+
+    F = 9.80665 m.
+
+    Args:
+        kilograms: m, any.
+
+    Returns: N.
+    Raises: nothing.
 
     >>> round(newtons(kilograms=24.0), 1)
     235.4
+
+    Source: standard gravity, 3rd CGPM 1901 (published).
     """
     return kilograms * STANDARD_GRAVITY_MPS2
-
-
-def worst(shares: Sequence[float]) -> float:
-    """The largest share; the average says nothing about the one who holds most.
-
-    >>> worst((0.33, 0.27, 0.22, 0.18))
-    0.33
-    """
-    if not shares:
-        raise TradeError("There is no share to compare; name at least one hand.")
-    return max(shares)

@@ -68,6 +68,12 @@ def team_fraction(*, people: int) -> float:
 def team_note(*, people: int) -> str:
     """The gap in the published rule for a team of this size, in words; empty where there is none.
 
+    Args:
+        people: 1 to 8.
+
+    Returns: a sentence, or nothing.
+    Raises: OutOfRange outside 1 to 8.
+
     >>> team_note(people=4)
     "No fraction is published for four people; three people's half is kept."
     >>> team_note(people=6)

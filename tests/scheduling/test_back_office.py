@@ -20,7 +20,9 @@ pytestmark = pytest.mark.django_db
 
 OURS = ("workshops", "stations", "scheduling")
 REGISTERED = [model for model in admin.site._registry if model._meta.app_label in OURS]
-READ_ONLY = [RunSheet, Step, Placement, Posting, Job]
+READ_ONLY: list[type[Model]] = [RunSheet, Step, Placement, Posting, Job]
+# Lists here show 2 to 64 rows; a join forgotten on any but the shortest goes past this.
+MOST_QUERIES = 12
 
 
 def url(model: type[Model], page: str, *args: object) -> str:
@@ -66,23 +68,24 @@ def office(course: Workshop, tmp_path: Path, settings: Settings) -> Client:
     return client
 
 
-@pytest.mark.parametrize("model", REGISTERED, ids=lambda model: model.__name__)
-def test_every_list_searches_and_every_row_opens(office: Client, model: type[Model]) -> None:
+def test_every_list_searches_and_every_row_opens(office: Client) -> None:
     """No page of the office fails on real rows."""
-    assert office.get(url(model, "changelist"), {"q": "a"}).status_code == 200
-    row = model._default_manager.first()
-    assert row is not None
-    assert office.get(url(model, "change", row.pk)).status_code == 200
+    assert len(REGISTERED) >= 20
+    for model in REGISTERED:
+        assert office.get(url(model, "changelist"), {"q": "a"}).status_code == 200, model
+        row = model._default_manager.first()
+        assert row is not None, model
+        assert office.get(url(model, "change", row.pk)).status_code == 200, model
 
 
-@pytest.mark.parametrize("model", READ_ONLY, ids=lambda model: model.__name__)
-def test_plans_and_jobs_are_only_read(office: Client, model: type[Model]) -> None:
+def test_plans_and_jobs_are_only_read(office: Client) -> None:
     """What a verb module owns is not written here."""
-    row = model._default_manager.first()
-    assert row is not None
-    assert office.get(url(model, "add")).status_code == 403
-    assert office.post(url(model, "change", row.pk), {}).status_code == 403
-    assert office.post(url(model, "delete", row.pk), {"post": "yes"}).status_code == 403
+    for model in READ_ONLY:
+        row = model._default_manager.first()
+        assert row is not None, model
+        assert office.get(url(model, "add")).status_code == 403, model
+        assert office.post(url(model, "change", row.pk), {}).status_code == 403, model
+        assert office.post(url(model, "delete", row.pk), {"post": "yes"}).status_code == 403, model
 
 
 def test_a_link_is_listed_without_its_word(office: Client) -> None:
@@ -94,16 +97,13 @@ def test_a_link_is_listed_without_its_word(office: Client) -> None:
     assert office.get(url(CardLink, "add")).status_code == 403
 
 
-@pytest.mark.parametrize("model", REGISTERED, ids=lambda model: model.__name__)
-def test_a_list_asks_as_often_for_many_rows_as_for_one(
-    office: Client,
-    model: type[Model],
-    django_assert_max_num_queries: DjangoAssertNumQueries,
+def test_a_list_asks_as_often_for_many_rows_as_for_few(
+    office: Client, django_assert_max_num_queries: DjangoAssertNumQueries
 ) -> None:
     """Joins are declared: session, user, rights, counts, filters, and one query for the rows."""
-    filters = 8
-    with django_assert_max_num_queries(8 + filters):
-        office.get(url(model, "changelist"))
+    for model in REGISTERED:
+        with django_assert_max_num_queries(MOST_QUERIES):
+            office.get(url(model, "changelist"))
 
 
 @pytest.mark.parametrize("username", ["lead", "helper"])

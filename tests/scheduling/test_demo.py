@@ -348,7 +348,7 @@ def test_a_start_that_was_cut_short_is_finished(course: Workshop, var: Path) -> 
 
 def test_a_course_that_cannot_be_planned_says_why(course: Workshop, var: Path) -> None:
     """The command fails with the planner's own sentence."""
-    course.days.filter(title="Kill to chill").update(closes=time(9))
+    course.days.filter(title="Kill to chill").update(closes=time(12, 30))
     with pytest.raises(CommandError, match=r"loaded, but not posted\. .*Clean the yard"):
         call_command("demo")
 

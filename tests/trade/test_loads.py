@@ -16,7 +16,6 @@ from stations.trade.statics import (
     chain_pull_kg,
     low_end_share,
     two_supports,
-    worst,
 )
 
 MEASURED = Source(title="measured on the day", trust=Trust.COMPUTED)
@@ -147,9 +146,7 @@ def test_statics_refuse_what_they_do_not_cover(wrong):
         wrong()
 
 
-def test_supports_in_the_wrong_order_and_no_hands_are_refused():
+def test_supports_in_the_wrong_order_are_refused():
     """The sentence says what is wrong."""
     with pytest.raises(TradeError, match="must lie beyond the first"):
         two_supports(load_kg=10, first_m=1, second_m=1, centre_m=1)
-    with pytest.raises(TradeError, match="no share to compare"):
-        worst(())
