@@ -122,7 +122,7 @@ else:
     # one second held 300 waiting tasks for minutes; at 0.1 s a task starts within a tenth.
     QUEUE = VAR / "queue"
     QUEUE.mkdir(exist_ok=True)
-    CELERY_BROKER_URL = "filesystem://"
+    CELERY_BROKER_URL = "filesystem://localhost"
     CELERY_BROKER_TRANSPORT_OPTIONS = {
         "data_folder_in": str(QUEUE),
         "data_folder_out": str(QUEUE),

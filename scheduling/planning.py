@@ -16,6 +16,7 @@ from scheduling.models import RunSheet
 from scheduling.planner import rotation, timetable
 from scheduling.planner.answer import Goal, Status
 from scheduling.planner.check_timetable import check_timetable
+from scheduling.planner.errors import BadProblem
 from workshops.models import Day, User, Workshop
 
 Progress = Callable[[int, str], None]
@@ -64,9 +65,9 @@ def plan_course(
     """
     say = progress or _silent
     say(5, "Gathering hogs, stations and people")
-    method = gather(workshop)
-    if not method.days or not method.stages:
+    if not workshop.days.exists() or not workshop.stages.exists():
         raise NoPlanError(["The workshop needs days and stages before it can be planned."])
+    method = gather(workshop)
     say(15, "Timing every step")
     drafts = time_course(method, by=by, seconds=seconds)
     say(45, "Placing crews")
@@ -80,7 +81,10 @@ def plan_course(
 def time_course(method: Method, *, by: User | None, seconds: float) -> list[RunSheet]:
     """Solve the timetable and write each day's steps into its draft."""
     drafts = {day.pk: drafting.draft_for(day, by=by) for day in method.days}
-    problem = timetable_problem(method, pinned=_pins(method, drafts.values()))
+    try:
+        problem = timetable_problem(method, pinned=_pins(method, drafts.values()))
+    except BadProblem as refusal:
+        raise NoPlanError([str(refusal)]) from refusal
     answer = timetable.solve(problem, seconds=seconds)
     if not answer.starts:
         raise NoPlanError([answer.sentence(), *(refusal.sentence() for refusal in answer.refusals)])
