@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from django.db import transaction
@@ -60,8 +60,3 @@ def give_place(sheet: RunSheet, placement: Placement, seat: Enrolment) -> None:
         other.pk, other.enrolment_id, other.locked = None, before, False
         other._state.adding = True
         other.save(force_insert=True)
-
-
-def those_here(rows: Collection[Attendance]) -> int:
-    """How many were ticked as here."""
-    return sum(row.turnout == Turnout.HERE for row in rows)
