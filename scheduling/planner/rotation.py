@@ -101,13 +101,12 @@ class _Search:
         problem = self.measures.problem
         to_come = aims(problem)
         unmet = self._improve(ALL_DEMANDS, to_come)
-        if unmet.value == 0:
-            self.reached.clear()
-        else:
+        self.reached.clear()
+        if unmet.value > 0:
             to_come = [*DEMANDS_IN_ORDER, *to_come]
         while to_come:
             self._improve(to_come.pop(0), to_come)
-        goals = tuple(self._as_planned(aim, goal) for aim, goal in self.reached)
+        goals = tuple(self._as_planned(aim, goal) for aim, goal in self.reached if aim.reported)
         return RotationAnswer(
             problem=problem,
             status=_status(unmet, goals),

@@ -35,7 +35,8 @@ class Aim:
 
     ``proving`` is the part of that share that goes into proving before improving: much where
     proofs are quick, little where the bound stays far. ``limit`` is the value that no plan can
-    beat, known without any search.
+    beat, known without any search. What only breaks ties is not
+    ``reported``.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Aim:
     share: int
     proving: float = 0.5
     minimise: bool = True
+    reported: bool = True
     limit: Callable[[RotationMeasures], int] = lambda measures: 0
 
 
@@ -258,6 +260,7 @@ DEMANDS_IN_ORDER = (
         name="hands short, the earlier the dearer",
         say=_short_early,
         measure=_measure_short_early,
+        reported=False,
         share=10,
     ),
 )

@@ -176,6 +176,14 @@ def test_five_people_in_fours_twice_meet_again_in_three_pairs():
     assert value(answered(problem), "partners met again") == 6
 
 
+def test_two_who_are_locked_together_twice_meet_again_whoever_else_is_free():
+    locks = tuple(lock(at, "cure", name) for at in ("r0", "r1") for name in ("ada", "bo"))
+    problem = rotation(
+        [person(name) for name in NAMES[:4]], [duty("cure", 2)], rounds(2, "cure"), locks=locks
+    )
+    assert value(answered(problem), "partners met again") == 1
+
+
 TOLD = (lock("r0", "timer", "ada"), lock("r1", "timer", "ada"))
 
 
