@@ -21,7 +21,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Model
 
-from stations.models import Duty, Equipment, HazardNote, Stage, StageGap, Station
+from stations.models import Duty, Equipment, HazardNote, Stage, StageGap, Station, Trough
 from workshops import linking
 from workshops.models import (
     Animal,
@@ -161,12 +161,15 @@ class _Loader:
         for row in _rows(self.course, "station"):
             where = f"Station {row['letter']}"
             notes, duties = row.pop("note"), row.pop("duty")
+            trough = row.pop("trough", None)
             key = {"workshop": self.workshop, "letter": row.pop("letter")}
             station = _ensure(Station, where, key, row)
             self.stations[station.letter] = station
             _notes(where, station, None, notes)
             for duty in duties:
                 self._duty(where, station, dict(duty))
+            if trough:
+                _ensure(Trough, f"{where}, trough", {"station": station}, trough)
 
     def _duty(self, where: str, station: Station, row: Row) -> None:
         where = f"{where}, duty {row['name']}"

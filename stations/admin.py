@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from django.contrib import admin
 
-from stations.models import Duty, Equipment, HazardNote, Stage, StageGap, Station
+from stations.models import Duty, Equipment, HazardNote, Stage, StageGap, Station, Trough
 
 if TYPE_CHECKING:
     # The classes take their model as a parameter in the stubs alone.
@@ -16,12 +16,13 @@ if TYPE_CHECKING:
     GapOffice = admin.ModelAdmin[StageGap]
     NoteOffice = admin.ModelAdmin[HazardNote]
     EquipmentOffice = admin.ModelAdmin[Equipment]
+    TroughOffice = admin.ModelAdmin[Trough]
     DutyRows = admin.TabularInline[Duty, Station]
     NoteRows = admin.TabularInline[HazardNote, Duty]
     GapRows = admin.TabularInline[StageGap, Stage]
 else:
     StationOffice = DutyOffice = StageOffice = GapOffice = admin.ModelAdmin
-    NoteOffice = EquipmentOffice = admin.ModelAdmin
+    NoteOffice = EquipmentOffice = TroughOffice = admin.ModelAdmin
     DutyRows = NoteRows = GapRows = admin.TabularInline
 
 
@@ -138,3 +139,14 @@ class EquipmentAdmin(EquipmentOffice):
     list_filter = ["workshop", "kind"]
     list_select_related = ["station", "workshop"]
     autocomplete_fields = ["station", "workshop"]
+
+
+@admin.register(Trough)
+class TroughAdmin(TroughOffice):
+    """The vessel, fire and kettle of one station."""
+
+    list_display = ["station", "method", "cover", "fuel", "water_kg"]
+    search_fields = ["station__name", "station__workshop__name"]
+    list_filter = ["station__workshop", "method"]
+    list_select_related = ["station"]
+    autocomplete_fields = ["station"]

@@ -23,6 +23,7 @@ from stations.models import (
     Stage,
     StageGap,
     Station,
+    Trough,
 )
 from workshops.models import (
     Animal,
@@ -226,6 +227,12 @@ def make_chain_duty(station: Station | None = None, **fields: Fields) -> Duty:
         "place_names": ["fore-left", "fore-right", "hind-left", "hind-right"],
     } | fields
     return make_duty(station, hands=4, **values)
+
+
+def make_trough(station: Station | None = None, **fields: Fields) -> Trough:
+    """An open trough with a propane fire and a kettle."""
+    values = {"kettle_l": 40.0} | fields
+    return Trough.objects.create(station=station or make_station(name="Trough"), **values)
 
 
 def make_equipment(workshop: Workshop | None = None, **fields: Fields) -> Equipment:

@@ -4,17 +4,31 @@ from stations.models.equipment import Equipment, EquipmentKind
 from stations.models.hazards import HazardNote, Signal
 from stations.models.method import Stage, StageGap, Subject, Trusted
 from stations.models.places import Duty, FilledBy, Station
+from stations.models.troughs import (
+    FireFuel,
+    HogCover,
+    ScaldMethod,
+    ScaldSeason,
+    Trough,
+    TroughWall,
+)
 
 __all__ = [
     "Duty",
     "Equipment",
     "EquipmentKind",
     "FilledBy",
+    "FireFuel",
     "HazardNote",
+    "HogCover",
+    "ScaldMethod",
+    "ScaldSeason",
     "Signal",
     "Stage",
     "StageGap",
     "Station",
     "Subject",
+    "Trough",
+    "TroughWall",
     "Trusted",
 ]
