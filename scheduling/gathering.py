@@ -14,6 +14,7 @@ from itertools import pairwise
 from scheduling.models import Attendance, Placement, RunSheet, Step, Turnout
 from scheduling.planner import problem as planner
 from scheduling.planner.rules import is_here, reasons_against
+from stations import heating
 from stations.models import Duty, Stage, StageGap, Station, Subject
 from workshops.models import (
     Animal,
@@ -85,7 +86,7 @@ def gather(workshop: Workshop) -> Method:
         workshop=workshop,
         clock=Clock(days[0].midnight.astimezone(UTC)),
         days=days,
-        stations=tuple(workshop.stations.all()),
+        stations=tuple(workshop.stations.select_related("trough")),
         stages=tuple(workshop.stages.select_related("station").prefetch_related("duties")),
         gaps=tuple(StageGap.objects.filter(before__workshop=workshop)),
         animals=tuple(workshop.animals.filter(status__in=taking_part)),
@@ -197,7 +198,7 @@ def timetable_problem(
                 id=str(station.pk),
                 name=station.name,
                 capacity=station.capacity,
-                set_up_min=station.set_up_min,
+                set_up_min=heating.set_up_of(station, method.animals).minutes,
             )
             for station in method.stations
         ),

@@ -17,6 +17,7 @@ from scheduling.planner import rotation, timetable
 from scheduling.planner.answer import Goal, Status
 from scheduling.planner.check_timetable import check_timetable
 from scheduling.planner.errors import BadProblem
+from stations import heating
 from workshops.models import Day, User, Workshop
 
 Progress = Callable[[int, str], None]
@@ -91,7 +92,9 @@ def time_course(method: Method, *, by: User | None, seconds: float) -> list[RunS
     if found := check_timetable(problem, answer.starts):
         raise NoPlanError(list(found))
     slack = answer.slack
-    kept = _kept(answer.status, answer.goals, [])
+    kept = _kept(answer.status, answer.goals, []) | {
+        "set_ups": heating.set_up_sentences(method.stations, method.animals)
+    }
     for day in method.days:
         times = [
             drafting.StepTimes(

@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import permutations
 
-from stations.models import ScaldMethod, Trough
+from stations.models import ScaldMethod, Station, Trough
+from stations.refusals import refused
+from stations.trade.burns import FIRST_AID, FIRST_AID_SOURCE, seconds_to_burn
 from stations.trade.coats import Coat, ScaldBand, Season, band_for, falling_band
+from stations.trade.errors import OutOfRange
 from stations.trade.fuels import Fire, Fuel
 from stations.trade.hide import Hog
+from stations.trade.pouring import pour_c
 from stations.trade.scald import Bucket, boiling_bucket
-from stations.trade.scald_plan import ScaldSetup
+from stations.trade.scald_plan import (
+    PUBLISHED_START_C,
+    ScaldSetup,
+    plan_scald,
+    reheat,
+    strike_for,
+)
 from stations.trade.vessels import (
     Cover,
     Method,
@@ -21,6 +34,11 @@ from stations.trade.vessels import (
 )
 from stations.trade.water import Air
 from workshops.models import Animal
+from workshops.quantities import TEMPERATURE
+
+HANDLING_MIN = 5
+"""Added to every re-heat: skim the hair, top up, stir, read both ends (a judgement, no source)."""
+WARMEST_RINSE_C = 40.0
 
 
 def vessel_of(trough: Trough) -> Vessel | None:
@@ -78,33 +96,142 @@ def bucket_of(trough: Trough) -> Bucket:
 
 def band_of(trough: Trough, animal: Animal) -> ScaldBand:
     """Where the water should be for one hog's coat, or the lead's falling scald."""
+    coat, season = Coat(animal.coat), Season(trough.season)
     if trough.falling_scald:
-        return falling_band()
-    return band_for(
-        coat=Coat(animal.coat), season=Season(trough.season), method=Method(trough.method)
-    )
+        return falling_band(coat=coat, season=season)
+    return band_for(coat=coat, season=season, method=Method(trough.method))
 
 
 def hog_of(trough: Trough, animal: Animal) -> Hog:
-    """A hog at the water's edge, wet with the rinse."""
-    return Hog(live_kg=float(animal.live_kg), film_c=trough.tap_c)
+    """A hog at the water's edge, wet with the rinse. Raises OutOfRange over 350 kg."""
+    # Rinse water warmer than a body only stands for a hot tap; the coat is no warmer than that.
+    return Hog(live_kg=float(animal.live_kg), film_c=min(trough.tap_c, WARMEST_RINSE_C))
 
 
-def scald_setup(
-    trough: Trough, animals: Iterable[Animal], *, band: ScaldBand, vessel: Vessel
-) -> ScaldSetup:
-    """The whole scald as ``scald_plan`` takes it. Raises OutOfRange."""
-    pot = kettle_of(trough)
+def scald_setup(trough: Trough, animals: Iterable[Animal], *, vessel: Vessel) -> ScaldSetup:
+    """The whole scald as ``scald_plan`` takes it, each hog with its own band. Raises OutOfRange."""
+    pot, hogs = kettle_of(trough), tuple(animals)
     return ScaldSetup(
         vessel=vessel,
-        hogs=tuple(hog_of(trough, animal) for animal in animals),
+        hogs=tuple(hog_of(trough, animal) for animal in hogs),
+        bands=tuple(band_of(trough, animal) for animal in hogs),
         air=air_of(trough),
         fire=fire_of(trough),
-        band=band,
         cover=Cover(trough.cover),
         tap_c=trough.tap_c,
         water_kg=trough.water_kg,
         kettle=pot,
         kettle_fire=kettle_fire_of(trough) if pot else None,
+        bucket_kg=trough.bucket_kg,
         fire_stays=trough.fire_stays,
     )
+
+
+# --- the time between two hogs --------------------------------------------------------------
+
+
+def reheat_minutes(trough: Trough, animals: Iterable[Animal]) -> dict[tuple[int, int], int]:
+    """Whole minutes to heat the water again from one hog to another, by the hogs' ids.
+
+    Every ordered pair: what one hog leaves depends on it alone, and so does what the next one
+    needs. Rounded up; nothing is added. Empty for poured water, which is not heated between hogs.
+    Raises OutOfRange when the plan refuses.
+    """
+    hogs, vessel = tuple(animals), vessel_of(trough)
+    if vessel is None or not hogs:
+        return {}
+    setup = scald_setup(trough, hogs, vessel=vessel)
+    parts = dict(zip(hogs, plan_scald(setup).hogs, strict=True))
+    return {
+        (before.pk, after.pk): math.ceil(
+            reheat(setup, parts[before].left, strike_c=parts[after].strike_c).seconds / 60
+        )
+        for before, after in permutations(hogs, 2)
+    }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetUp:
+    """Minutes the timetable keeps between two steps at a station, and where they come from."""
+
+    minutes: int
+    sentence: str = ""
+
+
+def set_up_of(station: Station, animals: Iterable[Animal]) -> SetUp:
+    """The longest re-heat between any two hogs and the handling; else what was typed, saying so.
+
+    No query if the station was loaded with its trough and its workshop.
+    """
+    trough: Trough | None = getattr(station, "trough", None)
+    typed = station.set_up_min
+    if trough is None or station.capacity > 1:  # two vessels at one station: one is hot meanwhile
+        return SetUp(minutes=typed)
+    try:
+        found = reheat_minutes(trough, animals)
+    except OutOfRange as refusal:
+        why = str(refused(refusal, station.workshop.units))
+        return SetUp(
+            minutes=typed,
+            sentence=f"Between two hogs at the {station.name.lower()}: {typed} min, as typed at "
+            f"the station, since the scald plan finds no re-heat. {why}",
+        )
+    if not found:
+        return SetUp(minutes=typed)
+    longest = max(found.values())
+    return SetUp(
+        minutes=longest + HANDLING_MIN,
+        sentence=f"Between two hogs at the {station.name.lower()}: {longest + HANDLING_MIN} min. "
+        f"The scald plan re-heats the water in {longest}; {HANDLING_MIN} more to skim, top up, "
+        "stir and read both ends.",
+    )
+
+
+def set_up_sentences(stations: Iterable[Station], animals: Iterable[Animal]) -> list[str]:
+    """Where the set-ups that are worked out come from, for the run sheet."""
+    hogs = tuple(animals)
+    found = (set_up_of(station, hogs) for station in stations)
+    return [one.sentence for one in found if one.sentence]
+
+
+# --- what today's water does to a hand ------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BurnWarning:
+    """Seconds to a serious burn in the water as it is planned, and what to do first."""
+
+    sentence: str
+    first_aid: str
+    source: str
+
+
+def burn_warning(trough: Trough, animals: Iterable[Animal]) -> BurnWarning:
+    """For the hottest strike of the day; where there is no plan, for the hottest published start.
+
+    No query if the trough was loaded with its station and workshop.
+    """
+    hottest_c, words = PUBLISHED_START_C[1], "Water as hot as the books strike it"
+    try:
+        strikes = _strikes_c(trough, tuple(animals))
+    except OutOfRange:
+        strikes = ()
+    if strikes:
+        hottest_c, words = max(strikes), "Water as today's plan strikes it"
+    burn = seconds_to_burn(hottest_c)
+    shown = TEMPERATURE.shown(hottest_c, trough.station.workshop.units)
+    return BurnWarning(
+        sentence=f"{words}, {shown}: {burn.sentence()[:1].lower()}{burn.sentence()[1:]}",
+        first_aid=FIRST_AID,
+        source=f"{burn.source}; first aid: {FIRST_AID_SOURCE}",
+    )
+
+
+def _strikes_c(trough: Trough, animals: tuple[Animal, ...]) -> tuple[float, ...]:
+    vessel = vessel_of(trough)
+    if vessel is None:
+        return tuple(pour_c(band_of(trough, animal)) for animal in animals)
+    if not animals:
+        return ()
+    setup = scald_setup(trough, animals, vessel=vessel)
+    return tuple(strike_for(setup, place) for place in range(len(animals)))

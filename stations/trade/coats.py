@@ -187,24 +187,27 @@ def band_for(*, coat: Coat, season: Season, method: Method) -> ScaldBand:
     )
 
 
-def falling_band() -> ScaldBand:
+def falling_band(*, coat: Coat = Coat.HARD, season: Season = Season.WINTER) -> ScaldBand:
     """The trade's falling scald: struck at 157 to 159 F, let down towards a floor of 145 F.
 
     For a lead who strikes hot and lets the hog pull the water down, moving it all the while. The
     start lies in the published 155 to 160 F; the floor and the path are common practice, so this
-    band never decides alone. Raises nothing.
+    band never decides alone. How long is the coat's own, one step harder in autumn. Raises nothing.
 
     >>> round(falling_band().floor_c, 1), falling_band().source.trust.may_decide
     (62.8, False)
+    >>> [falling_band(coat=coat).soak_high_s for coat in Coat]
+    [360, 450, 540]
 
     Source: common practice, no source; start Farmers' Bulletin 2265 (published).
     """
+    soak_low_s, soak_high_s = _BANDS[_HARDER[coat] if season is Season.AUTUMN else coat][1]
     return ScaldBand(
         floor_c=celsius(fahrenheit=145),
         target_c=celsius(fahrenheit=150),
         ceiling_c=celsius(fahrenheit=160),
-        soak_low_s=240.0,
-        soak_high_s=540.0,
+        soak_low_s=soak_low_s,
+        soak_high_s=soak_high_s,
         strike_low_c=celsius(fahrenheit=157),
         strike_high_c=celsius(fahrenheit=159),
         source=PRACTICE,

@@ -245,7 +245,9 @@ def _climb(
                 rule="a day of this fire",
             )  # fmt: skip
         now = baths[-1]
-        size = step
+        # No trial point may pass the curve's end: the step is what the fire alone would need.
+        room_s = (curve.high - now.water_c) * now.water_kg * 4185.0 / max(power_w, 1.0)
+        size = min(step, 0.9 * room_s)
         after = advance(now, seconds=size, power_w=power_w, curve=curve, wall_j_k=wall_j_k)
         for _ in range(3):  # secant: the last step is shortened to end at the target
             if after.water_c <= target_c + 1e-9:

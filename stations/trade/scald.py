@@ -272,7 +272,7 @@ def strike_temperature_c(dip: Dip, *, wanted_c: float, at_s: float) -> float:
         reach = wanted_c + highest
         raise OutOfRange(
             "wanted temperature", got=wanted_c, low=20.0, high=reach, unit="degC",
-            rule=f"a strike of at most {top:.1f} degC",
+            rule="with the hottest strike that is allowed",
         )  # fmt: skip
     low = wanted_c if dip.power_w == 0.0 else 20.0
     if over(low) >= 0.0:

@@ -14,20 +14,22 @@ from stations.trade.errors import OutOfRange, within
 from stations.trade.evaporation import Stir
 from stations.trade.fuels import Fire
 from stations.trade.heat import Bath, HeatUp, heat_up, pour
-from stations.trade.hide import Hog, skin_uptake_j_m2_k
+from stations.trade.hide import Hog
 from stations.trade.losses import Exposure, Lid
 from stations.trade.measures import celsius
 from stations.trade.scald import (
     Bucket,
     Dip,
+    DipBand,
     ScaldCurve,
     boiling_bucket,
+    dip_band,
     hold_curve,
     strike_temperature_c,
 )
 from stations.trade.verdicts import Grade, Verdict
 from stations.trade.vessels import Cover, Method, Vessel, water_needed_kg
-from stations.trade.water import Air, enthalpy_j_kg
+from stations.trade.water import Air
 
 PUBLISHED_START_C = (celsius(fahrenheit=155.0), celsius(fahrenheit=160.0))
 A_BOARD = Lid()
@@ -37,38 +39,42 @@ HOLD_MARGIN_K = 0.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaldSetup:
-    """What the lead chose: vessel, hogs in order, air, fire, band, cold water, kettle and its fire.
+    """What the lead chose: vessel, hogs in order, air, fire, cold water, kettle and its fire.
 
-    ``tap_c`` 0.5 to 60 degC; ``water_kg`` None for what the largest hog needs; ``cover`` whole or
-    half with a roll; ``kettle_fire`` None where boiling water comes from elsewhere.
+    ``bands`` are one for each hog, its coat's; ``tap_c`` 0.5 to 60 degC; ``water_kg`` None for what
+    the largest hog needs; ``cover`` whole or half with a roll; ``kettle_fire`` None where boiling
+    water comes from elsewhere; ``bucket_kg`` 0.1 to 200 kg of it in one bucket.
     """
 
     vessel: Vessel
     hogs: tuple[Hog, ...]
     air: Air
     fire: Fire
-    band: ScaldBand
+    bands: tuple[ScaldBand, ...]
     cover: Cover = Cover.WHOLE
     tap_c: float = 12.0
     water_kg: float | None = None
     lid: Lid = A_BOARD
     kettle: Vessel | None = None
     kettle_fire: Fire | None = None
+    bucket_kg: float = 9.0
     fire_stays: bool = False
 
     def __post_init__(self) -> None:
-        within("hogs", len(self.hogs), low=1, high=20, unit="hogs", rule="scald plan")
+        hogs = len(self.hogs)
+        within("hogs", hogs, low=1, high=20, unit="hogs", rule="scald plan")
+        within("bands", len(self.bands), low=hogs, high=hogs, unit="bands", rule="one for each hog")
         within("cold water", self.tap_c, low=0.5, high=60.0, unit="degC", rule="scald plan")
         if self.vessel.method is Method.POUR_OVER:
             raise OutOfRange(
                 "vessel for a dip", got=0.0, low=1.0, high=1.0, unit="trough or barrel",
-                rule="plan_pour_over plans kettles",
+                rule="pouring.plan_pour_over plans kettles",
             )  # fmt: skip
 
     @property
     def bucket(self) -> Bucket:
         """A bucket of boiling water as it arrives at the trough."""
-        return boiling_bucket(self.air)
+        return boiling_bucket(self.air, kg=self.bucket_kg)
 
     @property
     def fill_kg(self) -> float:
@@ -80,11 +86,18 @@ class ScaldSetup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HogScald:
-    """One hog's part of the plan: strike, curve with buckets, the re-heat after it (or None)."""
+    """One hog's part of the plan: band, strike, curve with buckets, the re-heat after it (or None).
 
+    ``spread`` is the curve between the published formulas that differ most; ``left`` the water
+    after the hog, made up with ``top_up_kg`` of cold.
+    """
+
+    band: ScaldBand
     strike_c: float
     curve: ScaldCurve
+    spread: DipBand
     dip_s: float
+    left: Bath
     reheat: HeatUp | None
     top_up_kg: float
 
@@ -135,14 +148,15 @@ def dip_of(setup: ScaldSetup, hog: Hog, *, water_kg: float) -> Dip:
     )
 
 
-def strike_for(setup: ScaldSetup, hog: Hog) -> float:
-    """Where to strike for one hog: the band's published start, or what gives its target mid-dip.
+def strike_for(setup: ScaldSetup, place: int) -> float:
+    """Where to strike for one hog: its band's published start, or what gives its target mid-dip.
 
-    Raises OutOfRange when no allowed strike gives it. Example: see ``plan_scald``.
+    ``place`` is the hog's in the order of the setup, from 0. Raises OutOfRange when no allowed
+    strike gives it. Example: see ``plan_scald``.
 
     Source: the band's own; otherwise ``scald.strike_temperature_c`` (computed).
     """
-    band = setup.band
+    hog, band = setup.hogs[place], setup.bands[place]
     if band.strike_low_c is not None and band.strike_high_c is not None:
         return (band.strike_low_c + band.strike_high_c) / 2
     dip = dip_of(setup, hog, water_kg=setup.fill_kg)
@@ -172,28 +186,28 @@ def strike_verdict(strike_c: float) -> Verdict:
     )
 
 
-def _scald_one(setup: ScaldSetup, hog: Hog, strike_c: float, next_c: float | None) -> HogScald:
-    band, fill = setup.band, setup.fill_kg
+def _scald_one(setup: ScaldSetup, place: int, strike_c: float) -> HogScald:
+    hog, band, fill = setup.hogs[place], setup.bands[place], setup.fill_kg
     dip_s = (band.soak_low_s + band.soak_high_s) / 2
+    dip = dip_of(setup, hog, water_kg=fill)
     curve = hold_curve(
-        dip_of(setup, hog, water_kg=fill),
+        dip,
         strike_c=strike_c,
         seconds=dip_s,
         hold_c=band.floor_c + HOLD_MARGIN_K,
         bucket=setup.bucket,
     )
-    if next_c is None:
-        return HogScald(strike_c=strike_c, curve=curve, dip_s=dip_s, reheat=None, top_up_kg=0.0)
     left, top_up = _after_the_hog(setup, hog, curve.end, fill)
-    reheat = heat_up(
-        setup.vessel,
-        water_kg=left.water_kg,
-        start_c=left.water_c,
-        target_c=max(next_c, left.water_c),
-        exposure=_heating(setup, lid=False),
-        fire=setup.fire,
+    return HogScald(
+        band=band,
+        strike_c=strike_c,
+        curve=curve,
+        spread=dip_band(dip, strike_c=strike_c, seconds=dip_s, buckets=curve.buckets),
+        dip_s=dip_s,
+        left=left,
+        reheat=None,
+        top_up_kg=top_up,
     )
-    return HogScald(strike_c=strike_c, curve=curve, dip_s=dip_s, reheat=reheat, top_up_kg=top_up)
 
 
 def _after_the_hog(setup: ScaldSetup, hog: Hog, end: Bath, fill_kg: float) -> tuple[Bath, float]:
@@ -201,7 +215,27 @@ def _after_the_hog(setup: ScaldSetup, hog: Hog, end: Bath, fill_kg: float) -> tu
     left = replace(end, water_kg=end.water_kg - hog.film_kg)
     top_up = max(0.0, fill_kg - left.water_kg)
     wall = setup.vessel.wall_j_k
-    return pour(left, water_kg=top_up, water_c=setup.tap_c, wall_j_k=wall), top_up
+    made_up = pour(left, water_kg=top_up, water_c=setup.tap_c, wall_j_k=wall)
+    return Bath(water_c=made_up.water_c, water_kg=made_up.water_kg), top_up
+
+
+def reheat(setup: ScaldSetup, left: Bath, *, strike_c: float) -> HeatUp:
+    """Bring the water a hog left back to a strike, the lid off and the fire as in the setup.
+
+    ``left`` is a ``HogScald.left``; water already hotter than ``strike_c`` takes no time (the wait
+    until it has cooled is not counted). Raises OutOfRange when the fire cannot reach it. Example:
+    see ``plan_scald``.
+
+    Source: ``heat.heat_up`` (computed).
+    """
+    return heat_up(
+        setup.vessel,
+        water_kg=left.water_kg,
+        start_c=left.water_c,
+        target_c=max(strike_c, left.water_c),
+        exposure=_heating(setup, lid=False),
+        fire=setup.fire,
+    )
 
 
 def plan_kettles(setup: ScaldSetup, *, buckets: int) -> Kettles | None:
@@ -235,6 +269,39 @@ def plan_kettles(setup: ScaldSetup, *, buckets: int) -> Kettles | None:
     )
 
 
+def from_cold(setup: ScaldSetup, *, strike_c: float, lid: bool = False) -> HeatUp:
+    """The first heat-up: the fill from the tap's temperature to a strike, with or without a lid.
+
+    Raises OutOfRange when the fire cannot reach it against these losses. Example: see
+    ``plan_scald``.
+
+    Source: ``heat.heat_up`` (computed).
+    """
+    return heat_up(
+        setup.vessel,
+        water_kg=setup.fill_kg,
+        start_c=setup.tap_c,
+        target_c=strike_c,
+        exposure=_heating(setup, lid=lid),
+        fire=setup.fire,
+    )
+
+
+def in_wind(setup: ScaldSetup, *, wind_m_s: float, strike_c: float) -> HeatUp | None:
+    """The same heat-up in another wind, all else as it is; None if the fire never gets there.
+
+    ``wind_m_s`` 0 to 10 m/s; otherwise raises OutOfRange. The fire's own share is kept, though wind
+    also carries its heat away. Example: see ``plan_scald``.
+
+    Source: ``heat.heat_up`` (computed).
+    """
+    air = replace(setup.air, wind_m_s=wind_m_s)
+    try:
+        return from_cold(replace(setup, air=air), strike_c=strike_c)
+    except OutOfRange:
+        return None
+
+
 def plan_scald(setup: ScaldSetup) -> ScaldPlan:
     """The whole scald: fill, heat up, each hog in turn with its buckets, re-heat between.
 
@@ -245,49 +312,46 @@ def plan_scald(setup: ScaldSetup) -> ScaldPlan:
     >>> from stations.trade.fuels import Fuel, fire_of
     >>> from stations.trade.vessels import kettle, open_trough
     >>> trough = open_trough(length_m=1.83, width_m=0.76, depth_m=0.6)
+    >>> ordinary = band_for(coat=Coat.ORDINARY, season=Season.SPRING, method=Method.OPEN_TROUGH)
     >>> setup = ScaldSetup(
     ...     vessel=trough, hogs=(Hog(live_kg=125.0),) * 3, cover=Cover.HALF, water_kg=230.0,
     ...     air=Air(temp_c=5.0, humidity=0.6, wind_m_s=1.0),
     ...     fire=fire_of(Fuel.PROPANE, rated_w=60_000.0),
     ...     kettle=kettle(litres=40.0), kettle_fire=fire_of(Fuel.PROPANE, rated_w=30_000.0),
-    ...     band=band_for(coat=Coat.ORDINARY, season=Season.SPRING, method=Method.OPEN_TROUGH))
+    ...     bands=(ordinary,) * 3)
     >>> plan = plan_scald(setup)
     >>> round(plan.hogs[0].strike_c, 1), len(plan.hogs[0].curve.buckets)
     (64.4, 1)
-    >>> reheat = plan.hogs[0].reheat
-    >>> round(plan.heat_up.seconds / 60), round(reheat.seconds / 60), plan.hogs[2].reheat
+    >>> again = plan.hogs[0].reheat
+    >>> round(plan.heat_up.seconds / 60), round(again.seconds / 60), plan.hogs[2].reheat
     (43, 4, None)
-    >>> strike_for(setup, Hog(live_kg=125.0)) == plan.hogs[0].strike_c
+    >>> strike_for(setup, 0) == plan.hogs[0].strike_c
+    True
+    >>> reheat(setup, plan.hogs[0].left, strike_c=plan.hogs[1].strike_c) == again
     True
     >>> plan_kettles(setup, buckets=5).kettlefuls
     2
-    >>> dip_of(setup, Hog(live_kg=125.0), water_kg=230.0).power_w
+    >>> dip_of(setup, setup.hogs[0], water_kg=230.0).power_w
     0.0
+    >>> calm, windy = (in_wind(setup, wind_m_s=wind, strike_c=65.0) for wind in (0.0, 3.0))
+    >>> round(calm.seconds / 60), round(windy.seconds / 60)
+    (40, 55)
+    >>> from_cold(setup, strike_c=plan.hogs[0].strike_c) == plan.heat_up
+    True
 
     Source: ``heat``, ``scald``, ``coats`` (computed from published inputs).
     """
-    strikes = [strike_for(setup, hog) for hog in setup.hogs]
-    fill = setup.fill_kg
-
-    def from_cold(*, lid: bool) -> HeatUp:
-        return heat_up(
-            setup.vessel,
-            water_kg=fill,
-            start_c=setup.tap_c,
-            target_c=strikes[0],
-            exposure=_heating(setup, lid=lid),
-            fire=setup.fire,
-        )
-
-    bare, lidded = from_cold(lid=False), from_cold(lid=True)
-    following: list[float | None] = [*strikes[1:], None]
-    hogs = tuple(
-        _scald_one(setup, hog, strike, then)
-        for hog, strike, then in zip(setup.hogs, strikes, following, strict=True)
+    strikes = [strike_for(setup, place) for place in range(len(setup.hogs))]
+    bare, lidded = (from_cold(setup, strike_c=strikes[0], lid=lid) for lid in (False, True))
+    parts = [_scald_one(setup, place, strike) for place, strike in enumerate(strikes)]
+    between = (
+        replace(part, reheat=reheat(setup, part.left, strike_c=then))
+        for part, then in zip(parts, strikes[1:], strict=False)
     )
+    hogs = (*between, replace(parts[-1], top_up_kg=0.0))
     again = sum(part.reheat.fuel_kg for part in hogs if part.reheat is not None)
     return ScaldPlan(
-        water_kg=fill,
+        water_kg=setup.fill_kg,
         heat_up=bare,
         lid_saves_s=bare.seconds - lidded.seconds,
         lid_saves_kg=bare.fuel_kg - lidded.fuel_kg,
@@ -295,57 +359,4 @@ def plan_scald(setup: ScaldSetup) -> ScaldPlan:
         kettles=plan_kettles(setup, buckets=sum(len(part.curve.buckets) for part in hogs)),
         fuel_kg=bare.fuel_kg + again,
         strike=strike_verdict(max(strikes)),
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PourOver:
-    """Poured water for one hog: kg in all, kg boiling and cold to mix it, heat (J), kettlefuls."""
-
-    water_kg: float
-    boiling_kg: float
-    cold_kg: float
-    heat_j: float
-    kettlefuls: int
-    pour_c: float
-
-
-def plan_pour_over(
-    hog: Hog, *, band: ScaldBand, air: Air, kettle: Vessel, tap_c: float = 12.0, useful: float = 0.5
-) -> PourOver:
-    """Water to scald a hog lying on a table by pouring, half of the skin worked at a time.
-
-    m = (skin uptake over the soak + film warmed) / (useful (h(pour) - h(floor))): the water is
-    poured at the band's start and runs off at its floor. ``useful`` 0.1 to 1 is the share of the
-    heat that meets skin before it runs off (a judgement: half, under sacking); ``tap_c`` 0.5 to 60
-    degC and below the pour; otherwise raises OutOfRange.
-
-    >>> from stations.trade.coats import Coat, Season, band_for
-    >>> from stations.trade.vessels import kettle
-    >>> easy = band_for(coat=Coat.EASY, season=Season.SPRING, method=Method.POUR_OVER)
-    >>> air = Air(temp_c=10.0, humidity=0.6)
-    >>> need = plan_pour_over(Hog(live_kg=60.0), band=easy, air=air, kettle=kettle(litres=40.0))
-    >>> round(need.water_kg), need.kettlefuls
-    (42, 1)
-
-    Source: ``hide`` (computed); pouring temperature Farmers' Bulletin 2265's start (published).
-    """
-    within("useful share", useful, low=0.1, high=1.0, unit="of 1", rule="pour-over")
-    within("cold water", tap_c, low=0.5, high=60.0, unit="degC", rule="pour-over")
-    low, high = band.strike_low_c, band.strike_high_c
-    pour_c = (low + high) / 2 if low is not None and high is not None else PUBLISHED_START_C[0]
-    soak = (band.soak_low_s + band.soak_high_s) / 2
-    skin = hog.skin_m2 * skin_uptake_j_m2_k(soak) * (band.target_c - hog.skin_c)
-    film = hog.film_kg * (enthalpy_j_kg(band.floor_c) - enthalpy_j_kg(hog.film_c))
-    each = useful * (enthalpy_j_kg(pour_c) - enthalpy_j_kg(band.floor_c))
-    water_kg = (skin + film) / each
-    boiling, cold = enthalpy_j_kg(air.boils_at_c - 4.0), enthalpy_j_kg(tap_c)
-    boiling_kg = water_kg * (enthalpy_j_kg(pour_c) - cold) / (boiling - cold)
-    return PourOver(
-        water_kg=water_kg,
-        boiling_kg=boiling_kg,
-        cold_kg=water_kg - boiling_kg,
-        heat_j=water_kg * (enthalpy_j_kg(pour_c) - cold),
-        kettlefuls=math.ceil(boiling_kg / (0.9 * 1000.0 * kettle.brim_m3)),
-        pour_c=pour_c,
     )

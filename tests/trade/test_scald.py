@@ -91,7 +91,7 @@ def test_the_strike_gives_what_was_wanted(wanted, at_s):
 
 def test_a_strike_past_the_limit_is_refused_with_what_can_be_reached():
     small = replace(DIP, water_kg=40.0)
-    with pytest.raises(OutOfRange, match=r"a strike of at most 82.2 degC") as caught:
+    with pytest.raises(OutOfRange, match=r"the hottest strike that is allowed") as caught:
         strike_temperature_c(small, wanted_c=68.0, at_s=600.0)
     assert caught.value.high < 68.0
 

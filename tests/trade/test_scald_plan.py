@@ -9,7 +9,16 @@ from stations.trade.coats import Coat, Season, band_for, falling_band
 from stations.trade.errors import OutOfRange
 from stations.trade.fuels import Fuel, fire_of
 from stations.trade.hide import Hog
-from stations.trade.scald_plan import ScaldSetup, plan_pour_over, plan_scald, strike_verdict
+from stations.trade.pouring import plan_pour_over
+from stations.trade.scald_plan import (
+    ScaldSetup,
+    in_wind,
+    plan_kettles,
+    plan_scald,
+    reheat,
+    strike_for,
+    strike_verdict,
+)
 from stations.trade.scald_watch import DipSoFar, Hair, Prompt, scald_advice, time_above_s
 from stations.trade.sources import PRACTICE
 from stations.trade.verdicts import Grade
@@ -23,7 +32,7 @@ SETUP = ScaldSetup(
     hogs=(Hog(live_kg=125.0), Hog(live_kg=110.0), Hog(live_kg=136.0)),
     air=AIR,
     fire=fire_of(Fuel.PROPANE, rated_w=60_000.0),
-    band=ORDINARY,
+    bands=(ORDINARY,) * 3,
     cover=Cover.HALF,
     water_kg=230.0,
     kettle=kettle(litres=40.0),
@@ -82,14 +91,74 @@ def test_a_hot_strike_asks_the_lead():
 
 def test_a_barrel_starts_where_the_bulletin_says():
     band = band_for(coat=Coat.ORDINARY, season=Season.SPRING, method=Method.TIPPED_BARREL)
-    plan = plan_scald(replace(SETUP, vessel=tipped_barrel(), band=band, water_kg=None))
+    plan = plan_scald(replace(SETUP, vessel=tipped_barrel(), bands=(band,) * 3, water_kg=None))
     assert 68.3 < plan.hogs[0].strike_c < 71.1
 
 
 def test_a_falling_scald_needs_no_bucket_in_a_trough_of_sixty_gallons():
-    plan = plan_scald(replace(SETUP, band=falling_band()))
+    plan = plan_scald(replace(SETUP, bands=(falling_band(),) * 3))
     assert plan.hogs[0].strike_c == pytest.approx(70.0)
     assert plan.hogs[0].curve.buckets == ()
+
+
+def test_each_hog_has_the_band_of_its_own_coat():
+    """An easy coat is pulled sooner and struck cooler than a hard one; one band each, no fewer."""
+    bands = tuple(
+        band_for(coat=coat, season=Season.SPRING, method=Method.OPEN_TROUGH) for coat in Coat
+    )
+    mixed = replace(SETUP, bands=bands)
+    plan = plan_scald(mixed)
+    assert [part.band for part in plan.hogs] == list(bands)
+    assert plan.hogs[0].dip_s < plan.hogs[1].dip_s < plan.hogs[2].dip_s
+    assert strike_for(mixed, 0) < strike_for(mixed, 2) == plan.hogs[2].strike_c
+    with pytest.raises(OutOfRange, match="one for each hog"):
+        replace(SETUP, bands=bands[:2])
+
+
+def test_the_water_between_two_hogs_depends_on_which_comes_next():
+    """From the same water a hard coat's strike takes longer to reach than an easy one's."""
+    bands = tuple(
+        band_for(coat=coat, season=Season.SPRING, method=Method.OPEN_TROUGH) for coat in Coat
+    )
+    mixed = replace(SETUP, bands=bands)
+    left = plan_scald(mixed).hogs[1].left
+    easy, hard = (reheat(mixed, left, strike_c=strike_for(mixed, place)) for place in (0, 2))
+    assert easy.seconds < hard.seconds
+
+
+def test_a_bigger_bucket_is_poured_less_often():
+    windy = replace(SETUP, air=replace(AIR, wind_m_s=3.0))
+    small, big = (plan_scald(replace(windy, bucket_kg=kg)) for kg in (5.0, 15.0))
+    assert {bucket.kg for part in big.hogs for bucket in part.curve.buckets} == {15.0}
+    assert small.kettles is not None
+    assert big.kettles is not None
+    assert big.kettles.buckets < small.kettles.buckets
+
+
+def test_the_curve_lies_between_the_formulas_that_differ_most():
+    for part in plan_scald(SETUP).hogs:
+        assert part.spread.curve.temps_c == part.curve.temps_c
+        assert part.spread.low_c[-1] < part.curve.temps_c[-1] < part.spread.high_c[-1]
+
+
+def test_wind_costs_time_until_the_fire_is_lost():
+    calm, breeze = (in_wind(SETUP, wind_m_s=wind, strike_c=65.0) for wind in (0.0, 2.0))
+    assert calm is not None
+    assert breeze is not None
+    assert calm.seconds < breeze.seconds
+    assert calm.fuel_kg < breeze.fuel_kg
+    weak = replace(SETUP, fire=replace(SETUP.fire, rated_w=20_000.0))
+    assert in_wind(weak, wind_m_s=5.0, strike_c=65.0) is None
+
+
+@pytest.mark.parametrize("wind", [0.0, 1.0, 2.0, 3.0, 4.0])
+@pytest.mark.parametrize("litres", [20.0, 40.0, 80.0])
+def test_a_kettle_comes_to_the_boil_in_any_wind(wind, litres):
+    """Half a kelvin under the boil: the last step is taken short of it, never past it."""
+    air = replace(AIR, wind_m_s=wind, temp_c=-1.0, altitude_m=420.0)
+    kettles = plan_kettles(replace(SETUP, air=air, kettle=kettle(litres=litres)), buckets=3)
+    assert kettles is not None
+    assert kettles.boil_s > 0.0
 
 
 def test_kettles_alone_are_no_trough():
