@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from scheduling.models import Placement, RunSheet, Step
+from stations.cautions import Caution, burns_today
 from stations.models import HazardNote, Station
 from stations.models.hazards import Signal
 from workshops.models import Enrolment, Workshop
@@ -29,7 +30,7 @@ class MyPlace:
     step: Step
     placement: Placement
     company: tuple[str, ...]
-    notes: tuple[HazardNote, ...]
+    notes: tuple[HazardNote | Caution, ...]
 
     @property
     def with_whom(self) -> str:
@@ -65,15 +66,17 @@ def board(sheet: RunSheet, *, now: datetime) -> list[AtStation]:
 
 
 def places_of(seat: Enrolment, sheets: Iterable[RunSheet]) -> list[MyPlace]:
-    """Every place of one attendee in the posted sheets, in time order. One query for the notes."""
-    notes = notes_of(seat.workshop)
+    """Every place of one attendee in the posted sheets, in time order. Three queries for notes."""
+    notes, burns = notes_of(seat.workshop), burns_today(seat.workshop)
     mine = []
     for sheet in sheets:
         for step in sheet.steps.all():
             rows = list(step.placements.all())
             for row in rows:
                 if row.enrolment_id == seat.pk:
-                    mine.append(_my_place(step, row, rows, notes))
+                    found = _my_place(step, row, rows, notes)
+                    burn = burns.get(step.station_id) if row.duty.hot else None
+                    mine.append(replace(found, notes=(burn, *found.notes)) if burn else found)
     return sorted(mine, key=lambda place: place.step.starts_at)
 
 

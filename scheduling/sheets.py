@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import segno
 
 from scheduling import live_day
 from scheduling.models import Placement, RunSheet, Step
+from stations.cautions import Caution, burns_today
 from stations.models import Duty, Equipment, HazardNote, Station
 from workshops.models import CardLink, Day, Enrolment, EnrolmentStatus
 
@@ -43,7 +44,7 @@ class StationCard:
     station: Station
     steps: tuple[CardStep, ...]
     duties: tuple[Duty, ...]
-    notes: tuple[HazardNote, ...]
+    notes: tuple[HazardNote | Caution, ...]
     kit: tuple[Equipment, ...]
 
 
@@ -131,6 +132,7 @@ def pack(sheet: RunSheet, *, number: int, root: str) -> Pack:
 
 def _station_cards(sheet: RunSheet, steps: Iterable[CardStep]) -> Iterable[StationCard]:
     notes = live_day.notes_of(sheet.day.workshop)
+    burns = burns_today(sheet.day.workshop)
     kit: dict[int | None, list[Equipment]] = defaultdict(list)
     for thing in Equipment.objects.filter(workshop=sheet.day.workshop):
         kit[thing.station_id].append(thing)
@@ -143,9 +145,17 @@ def _station_cards(sheet: RunSheet, steps: Iterable[CardStep]) -> Iterable[Stati
             station=station,
             steps=tuple(by_station[station]),
             duties=tuple(duties.values()),
-            notes=tuple(notes[station.pk]),
+            notes=(*_burn_at(station, by_station[station], burns), *notes[station.pk]),
             kit=tuple(kit[station.pk]),
         )
+
+
+def _burn_at(
+    station: Station, steps: Iterable[CardStep], burns: Mapping[int, Caution]
+) -> tuple[Caution, ...]:
+    """What the water does, where someone stands at it that day."""
+    hot = any(line.duty.hot for item in steps for line in item.lines)
+    return (burns[station.pk],) if hot and station.pk in burns else ()
 
 
 def _slip(seat: Enrolment, sheet: RunSheet, root: str) -> Slip:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scheduling.views import board, card, jobs, morning, print_room, run_sheet
+from scheduling.views import board, card, jobs, morning, print_room, run_sheet, scald_times
 
 DAY = "w/<slug:slug>/day/<int:number>/"
 
@@ -23,6 +23,7 @@ urlpatterns = [
     path("w/<slug:slug>/print/", print_room.print_room, name="print-room"),
     path(f"{DAY}print/", print_room.print_day, name="print-day"),
     path(f"{DAY}print/sheets/", print_room.sheets, name="print-sheets"),
+    path("w/<slug:slug>/scald/<str:letter>/times/", scald_times.scald_times, name="scald-times"),
     path("printed/<uuid:job_id>.pdf", print_room.printed, name="printed"),
     path("jobs/<uuid:job_id>/", jobs.job, name="job"),
     path("card/<str:word>/", card.card, name="card"),

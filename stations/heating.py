@@ -9,16 +9,16 @@ from itertools import permutations
 
 from stations.models import ScaldMethod, Station, Trough
 from stations.refusals import refused
-from stations.trade.burns import FIRST_AID, FIRST_AID_SOURCE, seconds_to_burn
 from stations.trade.coats import Coat, ScaldBand, Season, band_for, falling_band
 from stations.trade.errors import OutOfRange
 from stations.trade.fuels import Fire, Fuel
+from stations.trade.heat import HeatUp
 from stations.trade.hide import Hog
 from stations.trade.pouring import pour_c
 from stations.trade.scald import Bucket, boiling_bucket
 from stations.trade.scald_plan import (
-    PUBLISHED_START_C,
     ScaldSetup,
+    boil_kettle,
     plan_scald,
     reheat,
     strike_for,
@@ -33,8 +33,7 @@ from stations.trade.vessels import (
     tipped_barrel,
 )
 from stations.trade.water import Air
-from workshops.models import Animal
-from workshops.quantities import TEMPERATURE
+from workshops.models import Animal, AnimalStatus, Workshop
 
 HANDLING_MIN = 5
 """Added to every re-heat: skim the hair, top up, stir, read both ends (a judgement, no source)."""
@@ -89,6 +88,13 @@ def kettle_fire_of(trough: Trough) -> Fire:
     )
 
 
+def kettle_boil(trough: Trough) -> HeatUp:
+    """One kettleful from cold to the boil; the trough must have a kettle. Raises OutOfRange."""
+    pot = kettle_of(trough)
+    assert pot is not None, "asked of a trough without a kettle"
+    return boil_kettle(pot, fire=kettle_fire_of(trough), air=air_of(trough), tap_c=trough.tap_c)
+
+
 def bucket_of(trough: Trough) -> Bucket:
     """A bucket of boiling water as it arrives at the trough."""
     return boiling_bucket(air_of(trough), kg=trough.bucket_kg)
@@ -125,6 +131,12 @@ def scald_setup(trough: Trough, animals: Iterable[Animal], *, vessel: Vessel) ->
         bucket_kg=trough.bucket_kg,
         fire_stays=trough.fire_stays,
     )
+
+
+def hogs_to_scald(workshop: Workshop) -> list[Animal]:
+    """The hogs that take part, in the order of the kill: one query."""
+    taking_part = [status for status in AnimalStatus if status.takes_part]
+    return list(workshop.animals.filter(status__in=taking_part))
 
 
 # --- the time between two hogs --------------------------------------------------------------
@@ -194,44 +206,15 @@ def set_up_sentences(stations: Iterable[Station], animals: Iterable[Animal]) -> 
     return [one.sentence for one in found if one.sentence]
 
 
-# --- what today's water does to a hand ------------------------------------------------------
+# --- how hot ------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BurnWarning:
-    """Seconds to a serious burn in the water as it is planned, and what to do first."""
-
-    sentence: str
-    first_aid: str
-    source: str
-
-
-def burn_warning(trough: Trough, animals: Iterable[Animal]) -> BurnWarning:
-    """For the hottest strike of the day; where there is no plan, for the hottest published start.
-
-    No query if the trough was loaded with its station and workshop.
-    """
-    hottest_c, words = PUBLISHED_START_C[1], "Water as hot as the books strike it"
-    try:
-        strikes = _strikes_c(trough, tuple(animals))
-    except OutOfRange:
-        strikes = ()
-    if strikes:
-        hottest_c, words = max(strikes), "Water as today's plan strikes it"
-    burn = seconds_to_burn(hottest_c)
-    shown = TEMPERATURE.shown(hottest_c, trough.station.workshop.units)
-    return BurnWarning(
-        sentence=f"{words}, {shown}: {burn.sentence()[:1].lower()}{burn.sentence()[1:]}",
-        first_aid=FIRST_AID,
-        source=f"{burn.source}; first aid: {FIRST_AID_SOURCE}",
-    )
-
-
-def _strikes_c(trough: Trough, animals: tuple[Animal, ...]) -> tuple[float, ...]:
-    vessel = vessel_of(trough)
+def strikes_c(trough: Trough, animals: Iterable[Animal]) -> tuple[float, ...]:
+    """How hot the water stands as each hog goes in, or is poured. Raises OutOfRange."""
+    hogs, vessel = tuple(animals), vessel_of(trough)
     if vessel is None:
-        return tuple(pour_c(band_of(trough, animal)) for animal in animals)
-    if not animals:
+        return tuple(pour_c(band_of(trough, animal)) for animal in hogs)
+    if not hogs:
         return ()
-    setup = scald_setup(trough, animals, vessel=vessel)
-    return tuple(strike_for(setup, place) for place in range(len(animals)))
+    setup = scald_setup(trough, hogs, vessel=vessel)
+    return tuple(strike_for(setup, place) for place in range(len(hogs)))

@@ -30,12 +30,12 @@ _METRIC_UNITS: dict[str, tuple[float, float, str, int]] = {
     "W": (0.001, 0.0, "kW", 1),
     "s": (1 / 60, 0.0, "min", 1),
 }
-_FIRE_TOO_WEAK = "Make a hotter fire, screen it from the wind, put the lid on, or use less water."
+_FIRE_TOO_WEAK = "Make a hotter fire, get more of it into the water, or screen it from the wind."
 _VESSEL_TOO_SMALL = "Choose a bigger vessel, or half covered with a roll, or pour over."
 # What would satisfy a refusal, by what was refused; a rule of its own comes first.
 _WAYS_OUT = {
     "what this fire reaches against these losses": _FIRE_TOO_WEAK,
-    "a day of this fire": _FIRE_TOO_WEAK,
+    "a day of this fire": "Make a hotter fire, or use less water.",
     "fire": _FIRE_TOO_WEAK,
     "wanted temperature": "Use more water, screen it from the wind, or keep the fire on.",
     "water temperature": "The water would boil: use less heat or a cooler target.",

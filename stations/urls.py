@@ -1,7 +1,14 @@
-"""The pages of this app."""
+"""The pages of this app: the scald planned ahead."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from stations.views import scald_plan
+
+urlpatterns = [
+    path("w/<slug:slug>/scald/", scald_plan.scald, name="scald"),
+    path("w/<slug:slug>/scald/<str:letter>/", scald_plan.plan, name="scald-plan"),
+    path("w/<slug:slug>/scald/<str:letter>/keep/", scald_plan.keep, name="scald-keep"),
+    path("card/<str:word>/at-home/", scald_plan.at_home, name="scald-at-home"),
+]

@@ -44,6 +44,12 @@ ROOMS = (
         label="People", name="people", permission=access.SEE_PEOPLE, also=("person", "person-add")
     ),
     Room(label="Hogs and kit", name="hogs", permission=access.SEE_ANIMALS, also=("hog", "hog-add")),
+    Room(
+        label="Scald",
+        name="scald",
+        permission=access.PLAN_DAYS,
+        also=("scald-plan", "scald-keep", "scald-times"),
+    ),
     Room(label="Run sheet", name="run-sheet", permission=SEE_RUN_SHEET, of_a_day=True),
     Room(label="Morning", name="morning", permission=access.PLAN_DAYS, of_a_day=True),
     Room(label="Board", name="board", permission=SEE_RUN_SHEET),

@@ -238,6 +238,26 @@ def reheat(setup: ScaldSetup, left: Bath, *, strike_c: float) -> HeatUp:
     )
 
 
+def boil_kettle(
+    kettle: Vessel, *, fire: Fire, air: Air, tap_c: float, lid: Lid = A_BOARD
+) -> HeatUp:
+    """One kettleful from cold to the boil under a lid; a tenth of it is left empty for the boil.
+
+    ``tap_c`` 0.5 to 60 degC. Raises OutOfRange when the fire cannot bring it there. Example: see
+    ``plan_scald``.
+
+    Source: ``heat.heat_up`` (computed) to half a kelvin under the boil.
+    """
+    return heat_up(
+        kettle,
+        water_kg=kettle.brim_m3 * 1000.0 * 0.9,
+        start_c=tap_c,
+        target_c=air.boils_at_c - 0.5,
+        exposure=Exposure(air=air, lid=lid),
+        fire=fire,
+    )
+
+
 def plan_kettles(setup: ScaldSetup, *, buckets: int) -> Kettles | None:
     """Kettlefuls for a number of buckets, how long each takes to boil, and when to light.
 
@@ -245,21 +265,15 @@ def plan_kettles(setup: ScaldSetup, *, buckets: int) -> Kettles | None:
     a fire for it. Raises OutOfRange when its fire cannot bring it to the boil. Example: see
     ``plan_scald``.
 
-    Source: ``heat.heat_up`` (computed) to half a kelvin under the boil.
+    Source: ``boil_kettle`` (computed).
     """
     within("buckets", buckets, low=0, high=500, unit="buckets", rule="kettles")
     if setup.kettle is None or setup.kettle_fire is None:
         return None
-    litres = setup.kettle.brim_m3 * 1000.0 * 0.9  # a tenth of room, so it does not boil over
-    boil = heat_up(
-        setup.kettle,
-        water_kg=litres,
-        start_c=setup.tap_c,
-        target_c=setup.air.boils_at_c - 0.5,
-        exposure=_heating(setup, lid=True),
-        fire=setup.kettle_fire,
+    boil = boil_kettle(
+        setup.kettle, fire=setup.kettle_fire, air=setup.air, tap_c=setup.tap_c, lid=setup.lid
     )
-    kettlefuls = math.ceil(buckets * setup.bucket.kg / (litres - boil.evaporated_kg))
+    kettlefuls = math.ceil(buckets * setup.bucket.kg / boil.end.water_kg)
     return Kettles(
         buckets=buckets,
         kettlefuls=kettlefuls,
@@ -336,6 +350,9 @@ def plan_scald(setup: ScaldSetup) -> ScaldPlan:
     >>> calm, windy = (in_wind(setup, wind_m_s=wind, strike_c=65.0) for wind in (0.0, 3.0))
     >>> round(calm.seconds / 60), round(windy.seconds / 60)
     (40, 55)
+    >>> again = boil_kettle(setup.kettle, fire=setup.kettle_fire, air=setup.air, tap_c=12.0)
+    >>> again.seconds == plan.kettles.boil_s
+    True
     >>> from_cold(setup, strike_c=plan.hogs[0].strike_c) == plan.heat_up
     True
 
