@@ -102,7 +102,7 @@ def _range(duty: DutySpec) -> str:
 def _fit(known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
     for row in rows:
         person, duty = known.people[row.person], known.duties[row.duty]
-        for rule in reasons_against(person, duty, known.steps[row.step]):
+        for rule in reasons_against(person, duty, known.steps[row.step], row.place):
             yield Breach(
                 rule=rule,
                 sentence=f"{person.name} is on {duty.name} at {known.steps[row.step].name}. "

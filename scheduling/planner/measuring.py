@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 from itertools import combinations
+from math import ceil
 
 from scheduling.planner.problem import (
     DutySpec,
@@ -97,6 +98,28 @@ def spread(minutes: Mapping[str, int], here: Mapping[str, int]) -> int:
     most = max(-(-minutes[name] * longest // here[name]) for name in here)
     least = min(minutes[name] * longest // here[name] for name in here)
     return most - least
+
+
+def lift_share(person: PersonSpec, load_kg: float) -> int:
+    """A load in per cent of the comfortable lift, rounded up; 0 where the lift is not known.
+
+    >>> lift_share(PersonSpec(id="a", name="Ada", lift_kg=30.0, present=()), 20.0)
+    67
+    """
+    return ceil(100 * load_kg / person.lift_kg) if person.lift_kg else 0
+
+
+def height_apart(one: PersonSpec | None, other: PersonSpec | None) -> int:
+    """Whole centimetres between two heights; 0 where one of them is not known.
+
+    >>> tall = PersonSpec(id="a", name="Ada", height_cm=182.0, present=())
+    >>> small = PersonSpec(id="b", name="Bo", height_cm=165.0, present=())
+    >>> height_apart(tall, small), height_apart(tall, None)
+    (17, 0)
+    """
+    if one is None or other is None or one.height_cm is None or other.height_cm is None:
+        return 0
+    return abs(round(one.height_cm) - round(other.height_cm))
 
 
 @dataclass(frozen=True, kw_only=True)  # without slots: cached properties live in the dict
@@ -191,6 +214,23 @@ class RotationMeasures:
         heavy = {duty.id for duty in self.problem.duties if duty.heavy}
         able = (one.person for one in self._able if one.duty in heavy)
         return spread(self.heavy_minutes(), compared(self.problem, able))
+
+    def chains_balanced(self) -> int:
+        """Over all crews with named places: the worst share of a lift, and heights that differ.
+
+        Per crew the largest load, in per cent of its bearer's comfortable lift, plus the
+        centimetres between the two ends of each chain. What is not known counts nothing.
+        """
+        people = {person.id: person for person in self.problem.people}
+        crews: defaultdict[tuple[str, str], dict[str, PersonSpec]] = defaultdict(dict)
+        for one in self.placed:
+            crews[one.step, one.duty][one.place] = people[one.person]
+        return sum(
+            max((lift_share(person, step.load_kg(duty.id, at)) for at, person in crew.items()))
+            + sum(height_apart(crew.get(one), crew.get(other)) for one, other in duty.across)
+            for step, duty in demands(self.problem)
+            if duty.places and (crew := crews[step.id, duty.id])
+        )
 
     def meetings(self) -> Counter[tuple[str, str]]:
         """How often each pair of attendees stands together on a duty of a step."""

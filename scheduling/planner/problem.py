@@ -15,6 +15,7 @@ from enum import StrEnum
 from scheduling.planner.errors import BadProblem
 
 MINUTES_PER_DAY = 24 * 60
+HEIGHTS_CM = (50, 250)  # wider than any person: only a wrong unit is caught
 
 
 def _unique(kind: str, ids: Iterable[str]) -> None:
@@ -213,7 +214,8 @@ class DutySpec:
     """One job at a station: how many hands, and what they must be able to do.
 
     ``places`` names each hand's place where that matters (the four on the chains); it is then as
-    long as ``most``. ``core`` duties are those that every attendee should come to do.
+    long as ``most``. ``across`` are the pairs of places at the two ends of one chain, whose people
+    should be of about one height. ``core`` duties are those that every attendee should come to do.
     """
 
     id: str
@@ -221,6 +223,7 @@ class DutySpec:
     least: int
     most: int
     places: tuple[str, ...] = ()
+    across: tuple[tuple[str, str], ...] = ()
     filled_by: FilledBy = FilledBy.ATTENDEES
     heavy: bool = False
     ruled_out_by: frozenset[Limit] = frozenset()
@@ -240,6 +243,11 @@ class DutySpec:
                 "name one each."
             )
         _unique(f"A place of {self.name},", self.places)
+        for one, other in self.across:
+            for place in (one, other):
+                _known("place", place, self.places, f"A chain of {self.name}")
+            if one == other:
+                raise BadProblem(f"A chain of {self.name} runs from {one!r} to itself.")
 
     @property
     def needed(self) -> int:
@@ -252,7 +260,8 @@ class PersonSpec:
     """Someone who can be placed, with what they may do and when they are here.
 
     ``knife`` grows from 0 (never held one at this work) to 3. ``lift_kg`` is the comfortable
-    lift, None where it is not known (then ``lift_floor_kg`` does not rule anything out).
+    lift, None where it is not known (then neither ``lift_floor_kg`` nor the load of a place rules
+    anything out). ``height_cm`` is None where it is not known (then no chain is matched by it).
     """
 
     id: str
@@ -262,12 +271,36 @@ class PersonSpec:
     limits: frozenset[Limit] = frozenset()
     knife: int = 0
     lift_kg: float | None = None
+    height_cm: float | None = None
     present: tuple[Window, ...]
+
+    def __post_init__(self) -> None:
+        if self.height_cm is not None and not HEIGHTS_CM[0] <= self.height_cm <= HEIGHTS_CM[1]:
+            raise BadProblem(
+                f"{self.name} is given as {self.height_cm:g} cm tall; give {HEIGHTS_CM[0]} to "
+                f"{HEIGHTS_CM[1]} cm, or leave it out."
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceLoad:
+    """What one hand bears at one place of a step; ``place`` is empty where none are named."""
+
+    duty: str
+    place: str
+    kg: float
+
+    def __post_init__(self) -> None:
+        if not self.kg > 0:
+            raise BadProblem(f"A load of {self.kg:g} kg on {self.duty}; it needs more than 0.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimedStep:
-    """A step whose time is known, and the duties it needs hands for."""
+    """A step whose time is known, and the duties it needs hands for.
+
+    ``place_loads`` say what a hand bears at a place, where somebody has worked it out.
+    """
 
     id: str
     name: str
@@ -275,11 +308,24 @@ class TimedStep:
     start: int
     end: int
     duties: tuple[str, ...]
+    place_loads: tuple[PlaceLoad, ...] = ()
 
     def __post_init__(self) -> None:
         if self.start >= self.end:
             raise BadProblem(f"Step {self.name} starts at {self.start} and ends at {self.end}.")
         _unique(f"A duty of step {self.name},", self.duties)
+        _unique(
+            f"The load of a place at {self.name},",
+            (f"{load.duty} {load.place}".strip() for load in self.place_loads),
+        )
+        for load in self.place_loads:
+            _known("duty", load.duty, self.duties, f"A load at {self.name}")
+
+    def load_kg(self, duty: str, place: str) -> float:
+        """What a hand bears at a place of a duty here; 0 where nobody has worked it out."""
+        return next(
+            (one.kg for one in self.place_loads if (one.duty, one.place) == (duty, place)), 0.0
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
@@ -325,6 +371,9 @@ class RotationProblem:
         for step in self.steps:
             for duty in step.duties:
                 _known("duty", duty, duties, f"Step {step.name}")
+            for load in step.place_loads:
+                places = duties[load.duty].places or ("",)
+                _known("place", load.place, places, f"A load at {step.name}")
         for lock in self.locks:
             _known("person", lock.person, people, "A lock")
             _known("step", lock.step, steps, "A lock")

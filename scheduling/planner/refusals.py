@@ -37,6 +37,10 @@ _SAYINGS = {
     Rule.LIMITS: ("has limits that rule it out", "have limits that rule it out"),
     Rule.KNIFE_FLOOR: ("has too little knife experience", "have too little knife experience"),
     Rule.LIFT_FLOOR: ("has too small a comfortable lift", "have too small a comfortable lift"),
+    Rule.LIFT_AT_PLACE: (
+        "has a comfortable lift below the load there",
+        "have a comfortable lift below the load there",
+    ),
     Rule.ONE_PLACE_AT_A_TIME: ("is placed elsewhere then", "are placed elsewhere then"),
     Rule.LOCKS: ("is locked elsewhere then", "are locked elsewhere then"),
     Rule.REST_AFTER_HEAVY: ("rests between heavy duties", "rest between heavy duties"),
@@ -191,7 +195,7 @@ class _Wording:
     def _against_lock(
         self, lock: Placed, person: PersonSpec, duty: DutySpec, step: TimedStep
     ) -> tuple[Rule, str]:
-        static = next(reasons_against(person, duty, step), None)
+        static = next(reasons_against(person, duty, step, lock.place), None)
         if static is not None:
             return static, _saying(static, person, duty)[0]
         here = [one for one in self.placed if one.person == person.id]

@@ -2,6 +2,7 @@
 
 Order, and why. First the demands themselves: as few broken locks and short hands as can be, none
 when the course is possible. Then coverage, since trying everything is what people came for. Then
+chains that are balanced, where loads or heights are known: a badly matched crew is a danger. Then
 few changes against what people were told (first of all where the problem asks to keep the posted
 plan). Then idle hands: optional hands are filled before work is made even, because evenness
 reached with few hands would either be spoiled by filling up afterwards or forbid it. Then even
@@ -21,10 +22,11 @@ from scheduling.planner.measuring import (
     RotationMeasures,
     compared,
     demands,
+    lift_share,
     possible_pairs,
     time_here,
 )
-from scheduling.planner.problem import DutySpec, Placed, RotationProblem
+from scheduling.planner.problem import DutySpec, PersonSpec, Placed, RotationProblem, TimedStep
 from scheduling.planner.rotation_model import RotationModel, total
 from scheduling.planner.rules import answers
 
@@ -51,11 +53,21 @@ class Aim:
 
 def aims(problem: RotationProblem) -> list[Aim]:
     """The goals of this problem in order, after its demands are met as far as they can be."""
+    covered = [*_COVERAGE, *([_CHAINS_BALANCED] if _chains_can_differ(problem) else [])]
     if not problem.posted:
-        return [*_COVERAGE, *_THE_REST]
+        return [*covered, *_THE_REST]
     if problem.keep_posted:
-        return [_FEW_CHANGES, *_COVERAGE, *_THE_REST]
-    return [*_COVERAGE, _FEW_CHANGES, *_THE_REST]
+        return [_FEW_CHANGES, *covered, *_THE_REST]
+    return [*covered, _FEW_CHANGES, *_THE_REST]
+
+
+def _chains_can_differ(problem: RotationProblem) -> bool:
+    """Whether anything is known by which one chain crew is better matched than another."""
+    loads = any(step.place_loads for step in problem.steps)
+    lifts = any(person.lift_kg is not None for person in problem.people)
+    chains = any(duty.across for duty in problem.duties)
+    heights = sum(person.height_cm is not None for person in problem.people)
+    return (loads and lifts) or (chains and heights > 1)
 
 
 # --- the demands, as far as they can be met -------------------------------------------------
@@ -113,6 +125,65 @@ def most_missed(model: RotationModel) -> LinearExpr:
         mine = [covered for (person, _), covered in model.covered.items() if person == name]
         model.cp.add(most >= len(mine) - total(mine))
     return most
+
+
+# --- the chains -----------------------------------------------------------------------------
+
+
+def chains_balanced(model: RotationModel) -> LinearExpr:
+    """Per chain crew: the worst share of a comfortable lift, and the heights across each chain.
+
+    One per cent of a lift weighs as much as one centimetre: common practice, no source.
+    """
+    people = {person.id: person for person in model.problem.people}
+    parts: list[LinearExpr] = []
+    for step, duty in demands(model.problem):
+        crew = _Crew(model, people, step, duty)
+        if duty.places and crew.shares:
+            parts.append(crew.worst_share())
+        parts.extend(crew.apart(*ends) for ends in duty.across)
+    return total(parts)
+
+
+class _Crew:
+    """The people who may stand at each place of one duty of one step."""
+
+    def __init__(
+        self, model: RotationModel, people: dict[str, PersonSpec], step: TimedStep, duty: DutySpec
+    ) -> None:
+        self.model = model
+        self.where = f"{duty.id} at {step.id}"
+        self.heights: dict[str, list[tuple[IntVar, int]]] = {place: [] for place in duty.places}
+        self.shares: dict[str, list[tuple[IntVar, int]]] = {}
+        for one in model.by_duty[step.id, duty.id]:
+            person, taken = people[one.person], model.take[one]
+            share = lift_share(person, step.load_kg(duty.id, one.place))
+            if share:
+                self.shares.setdefault(one.place, []).append((taken, share))
+            if person.height_cm is not None and one.place in self.heights:
+                self.heights[one.place].append((taken, round(person.height_cm)))
+
+    def worst_share(self) -> LinearExpr:
+        """The largest share of a lift; a place has at most one person, so its sum is theirs."""
+        most = max(share for shares in self.shares.values() for _, share in shares)
+        worst = self.model.cp.new_int_var(0, most, f"worst share of {self.where}")
+        for shares in self.shares.values():
+            self.model.cp.add(worst >= total(share * taken for taken, share in shares))
+        return worst + 0
+
+    def apart(self, one: str, other: str) -> LinearExpr:
+        """Centimetres between two ends; nothing where an end is empty or its height not known."""
+        known = [height for end in (one, other) for _, height in self.heights[end]]
+        tallest = max(known, default=0)
+        apart = self.model.cp.new_int_var(0, tallest, f"{one} to {other} of {self.where}")
+        for here, there in ((one, other), (other, one)):
+            # The tallest height cancels the difference unless someone of known height is there.
+            unknown = 1 - total(taken for taken, _ in self.heights[there])
+            self.model.cp.add(apart >= self._height(here) - self._height(there) - tallest * unknown)
+        return apart + 0
+
+    def _height(self, place: str) -> LinearExpr:
+        return total(height * taken for taken, height in self.heights[place])
 
 
 # --- the posted plan ------------------------------------------------------------------------
@@ -281,6 +352,12 @@ _COVERAGE = (
         share=15,
         proving=0.9,
     ),
+)
+_CHAINS_BALANCED = Aim(
+    name="chains balanced",
+    say=chains_balanced,
+    measure=RotationMeasures.chains_balanced,
+    share=15,
 )
 _FEW_CHANGES = Aim(
     name="changes to the posted plan",

@@ -36,6 +36,7 @@ class Rule(StrEnum):
     LIMITS = "limits"
     KNIFE_FLOOR = "knife_floor"
     LIFT_FLOOR = "lift_floor"
+    LIFT_AT_PLACE = "lift_at_place"
     ONE_PLACE_AT_A_TIME = "one_place_at_a_time"
     REST_AFTER_HEAVY = "rest_after_heavy"
     LOCKS = "locks"
@@ -59,6 +60,7 @@ _SENTENCES = {
     Rule.LIMITS: "Nobody takes a duty that one of their limits rules out.",
     Rule.KNIFE_FLOOR: "A duty with a knife is taken by people with enough knife experience.",
     Rule.LIFT_FLOOR: "A lifting duty is taken by people whose comfortable lift is enough.",
+    Rule.LIFT_AT_PLACE: "Nobody takes a place whose load is above their comfortable lift.",
     Rule.ONE_PLACE_AT_A_TIME: "Nobody is in two places at a time.",
     Rule.REST_AFTER_HEAVY: "Nobody holds two heavy duties without the rest time between them.",
     Rule.LOCKS: "What the lead has locked stays as it is.",
@@ -86,8 +88,13 @@ def why_not(person: str, duty: str, step: str, problem: RotationProblem) -> Rule
     return next(reasons_against(found_person, found_duty, found_step), None)
 
 
-def reasons_against(person: PersonSpec, duty: DutySpec, step: TimedStep) -> Iterator[Rule]:
-    """Each rule that keeps this person off this duty at this step, whatever the rest."""
+def reasons_against(
+    person: PersonSpec, duty: DutySpec, step: TimedStep, place: str = ""
+) -> Iterator[Rule]:
+    """Each rule that keeps this person off this duty at this step, whatever the rest.
+
+    With no ``place``, a load speaks against the duty only if it does so at each of its places.
+    """
     if not is_meant_for(duty, person.part):
         yield Rule.FILLED_BY
     if not is_here(person, step):
@@ -101,6 +108,19 @@ def reasons_against(person: PersonSpec, duty: DutySpec, step: TimedStep) -> Iter
         yield Rule.KNIFE_FLOOR
     if person.lift_kg is not None and person.lift_kg < duty.lift_floor_kg:
         yield Rule.LIFT_FLOOR
+    places = (place,) if place else duty.places or ("",)
+    if all(bears_too_much(person, step.load_kg(duty.id, one)) for one in places):
+        yield Rule.LIFT_AT_PLACE
+
+
+def bears_too_much(person: PersonSpec, load_kg: float) -> bool:
+    """Whether a load is above the comfortable lift; an unknown lift is not judged.
+
+    >>> able = PersonSpec(id="a", name="Ada", lift_kg=20.0, present=())
+    >>> bears_too_much(able, 20.5), bears_too_much(able, 20.0)
+    (True, False)
+    """
+    return person.lift_kg is not None and load_kg > person.lift_kg
 
 
 def is_meant_for(duty: DutySpec, part: Part) -> bool:
@@ -169,4 +189,5 @@ def candidates(problem: RotationProblem) -> tuple[Placed, ...]:
         for person in problem.people
         if next(reasons_against(person, duty, step), None) is None
         for place in duty.places or ("",)
+        if not bears_too_much(person, step.load_kg(duty.id, place))
     )

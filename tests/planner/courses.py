@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from hypothesis import strategies as st
@@ -16,6 +16,7 @@ from scheduling.planner.problem import (
     Part,
     PersonSpec,
     Placed,
+    PlaceLoad,
     RotationProblem,
     TimedStep,
     Window,
@@ -41,10 +42,24 @@ def duty(name: str, least: int = 1, most: int | None = None, **changes: Any) -> 
     )
 
 
-def step(name: str, start: int, end: int, *duties: str) -> TimedStep:
-    """A step at a station of its own name."""
+def step(
+    name: str,
+    start: int,
+    end: int,
+    *duties: str,
+    loads: Mapping[tuple[str, str], float] | None = None,
+) -> TimedStep:
+    """A step at a station of its own name; loads in kg by (duty, place)."""
     return TimedStep(
-        id=name, name=name.capitalize(), station=name, start=start, end=end, duties=duties
+        id=name,
+        name=name.capitalize(),
+        station=name,
+        start=start,
+        end=end,
+        duties=duties,
+        place_loads=tuple(
+            PlaceLoad(duty=duty, place=place, kg=kg) for (duty, place), kg in (loads or {}).items()
+        ),
     )
 
 
@@ -193,8 +208,19 @@ def small_courses(draw: st.DrawFn) -> RotationProblem:
     """Two to six people, up to five short steps; about half of them cannot be."""
     duties = [draw(_small_duty(f"d{number}")) for number in range(draw(st.integers(1, 3)))]
     names = [one.id for one in duties]
+    loads = {
+        (one.id, place): draw(st.sampled_from((10.0, 18.0, 28.0)))
+        for one in duties
+        for place in one.places
+    }
     steps = [
-        step(f"s{number}", start, start + draw(st.sampled_from((10, 20, 30))), *wanted)
+        step(
+            f"s{number}",
+            start,
+            start + draw(st.sampled_from((10, 20, 30))),
+            *wanted,
+            loads={key: kg for key, kg in loads.items() if key[0] in wanted},
+        )
         for number in range(draw(st.integers(1, 5)))
         for start in [draw(st.sampled_from((0, 10, 20, 40, 60)))]
         for wanted in [draw(st.lists(st.sampled_from(names), unique=True, max_size=2))]
@@ -223,6 +249,7 @@ def _small_duty(draw: st.DrawFn, name: str) -> DutySpec:
         least,
         2 if named else max(1, least + draw(st.integers(0, 1))),
         places=("left", "right") if named else (),
+        across=(("left", "right"),) if named else (),
         filled_by=draw(st.sampled_from((FilledBy.ATTENDEES,) * 4 + (FilledBy.STAFF,))),
         heavy=draw(st.booleans()),
         ruled_out_by=frozenset(draw(st.sets(st.sampled_from(list(Limit)), max_size=1))),
@@ -240,6 +267,7 @@ def _small_person(draw: st.DrawFn, name: str) -> PersonSpec:
         limits=frozenset(draw(st.sets(st.sampled_from(list(Limit)), max_size=1))),
         knife=draw(st.integers(0, 2)),
         lift_kg=draw(st.sampled_from((None, 15.0, 25.0))),
+        height_cm=draw(st.sampled_from((None, 150.0, 180.0))),
         present=draw(
             st.sampled_from(
                 (

@@ -13,7 +13,7 @@ from tests.planner.courses import duty, lock, person, rotation, step
 
 PEOPLE = (
     person("ana", knife=1, lift_kg=30.0),
-    person("bo", knife=1, lift_kg=30.0),
+    person("bo", knife=1, lift_kg=35.0),
     person("mo", limits=frozenset({Limit.UNDER_18}), knife=1),
     person("vi", limits=frozenset({Limit.NO_LIFTING}), knife=1),
     person("wil", knife=1, lift_kg=5.0),
@@ -37,7 +37,7 @@ DUTIES = (
     duty("stick", 1, filled_by=FilledBy.LEAD),
 )
 STEPS = (
-    step("dip", 0, 30, "pull", "stick"),
+    step("dip", 0, 30, "pull", "stick", loads={("pull", "left"): 22.0, ("pull", "right"): 34.0}),
     step("gut", 20, 40, "open"),
     step("hang", 70, 90, "drag", "carry"),
 )
@@ -103,6 +103,13 @@ CASES = {
     "a load above the comfortable lift": (
         instead((WHOLE[5], lock("hang", "carry", "wil"))),
         Rule.LIFT_FLOOR,
+    ),
+    "a load at one place above the comfortable lift": (
+        instead(
+            (WHOLE[0], lock("dip", "pull", "bo", "left")),
+            (WHOLE[1], lock("dip", "pull", "ana", "right")),
+        ),
+        Rule.LIFT_AT_PLACE,
     ),
     "two steps at a time": ((*WHOLE, lock("gut", "open", "ana")), Rule.ONE_PLACE_AT_A_TIME),
     "two duties of one step": (

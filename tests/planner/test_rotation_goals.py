@@ -184,6 +184,54 @@ def test_two_who_are_locked_together_twice_meet_again_whoever_else_is_free():
     assert value(answered(problem), "partners met again") == 1
 
 
+LIGHT_BEHIND = {
+    ("chains", "fore-left"): 20.0,
+    ("chains", "fore-right"): 20.0,
+    ("chains", "hind-left"): 15.0,
+    ("chains", "hind-right"): 15.0,
+}
+ACROSS = (("fore-left", "fore-right"), ("hind-left", "hind-right"))
+
+
+def test_the_stronger_take_the_heavier_ends():
+    # Lifts of 40, 40, 30, 30 kg against loads of 20, 20, 15, 15 kg: each at half their lift when
+    # the stronger two stand before; 20 of 30 kg (67 %) were the worst otherwise.
+    people = [person(name, lift_kg=kg) for name, kg in zip(NAMES, (30, 40, 30, 40), strict=False)]
+    dip = step("dip", 0, 20, "chains", loads=LIGHT_BEHIND)
+    answer = answered(rotation(people, [chains()], [dip]))
+    assert value(answer, "chains balanced") == 50
+    at = {one.place: one.person for one in answer.placed}
+    assert {at["fore-left"], at["fore-right"]} == {"bo", "di"}
+
+
+def test_nobody_stands_where_the_load_is_above_their_lift():
+    # Ada lifts 18 kg: she may stand behind, not before, whatever the balance.
+    people = [person(name, lift_kg=18.0 if name == "ada" else None) for name in NAMES[:4]]
+    dip = step("dip", 0, 20, "chains", loads=LIGHT_BEHIND)
+    answer = answered(rotation(people, [chains()], [dip]))
+    assert next(one.place for one in answer.placed if one.person == "ada").startswith("hind")
+
+
+def test_people_of_one_height_face_each_other_across_a_chain():
+    # 150 with 152 and 180 with 185 cm: 2 + 5; any other pairing is at least 28 apart twice.
+    heights = (150, 180, 152, 185)
+    people = [person(n, height_cm=cm) for n, cm in zip(NAMES, heights, strict=False)]
+    answer = answered(rotation(people, [chains(across=ACROSS)], [step("dip", 0, 20, "chains")]))
+    assert value(answer, "chains balanced") == 7
+
+
+def test_an_unknown_height_matches_anybody():
+    # Without Di's height one pair is unknown: 150 with 152 face each other, and the rest is free.
+    people = [person(n, height_cm=cm) for n, cm in zip(NAMES, (150, 180, 152, None), strict=False)]
+    answer = answered(rotation(people, [chains(across=ACROSS)], [step("dip", 0, 20, "chains")]))
+    assert value(answer, "chains balanced") == 2
+
+
+def test_where_nothing_is_known_of_the_chains_there_is_no_such_goal():
+    answer = answered(rotation([person(n) for n in NAMES[:4]], [chains()], rounds(1, "chains")))
+    assert "chains balanced" not in {goal.name for goal in answer.goals}
+
+
 TOLD = (lock("r0", "timer", "ada"), lock("r1", "timer", "ada"))
 
 

@@ -80,6 +80,12 @@ def test_a_short_crew_is_counted_person_by_person():
         ),
         ({}, {"knife_floor": 1}, Rule.KNIFE_FLOOR, "1 has too little knife experience"),
         (
+            {"lift_kg": 25.0},
+            {"loads": {("timer", ""): 26.0}},
+            Rule.LIFT_AT_PLACE,
+            "1 has a comfortable lift below the load there",
+        ),
+        (
             {"lift_kg": 5.0},
             {"lift_floor_kg": 9.0},
             Rule.LIFT_FLOOR,
@@ -88,7 +94,9 @@ def test_a_short_crew_is_counted_person_by_person():
     ],
 )
 def test_each_rule_about_one_person_is_named(changes, what, rule, words):
-    problem = rotation([person("ada", **changes)], [duty("timer", **what)], [DIP])
+    floors = {key: said for key, said in what.items() if key != "loads"}
+    dip = step("dip", 0, 30, "timer", loads=what.get("loads"))
+    problem = rotation([person("ada", **changes)], [duty("timer", **floors)], [dip])
     refusal = only(problem)
     assert [reason.rule for reason in refusal.reasons] == [rule]
     assert refusal.fact == f"Dip: Timer needs 1; of 1 attendee, {words}: none are left."
