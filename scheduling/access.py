@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import QuerySet
+from django.db.models import Count, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
-from scheduling.models import Attendance, Placement, RunSheet
+from scheduling.models import Attendance, Placement, Posting, RunSheet, SheetStatus
 from workshops import access as people_access
 from workshops.models import Day, Enrolment, Job, JobState, User, Workshop
 
@@ -51,6 +51,26 @@ def draft_placement(user: User, day: Day, placement_id: int) -> Placement:
     return get_object_or_404(
         rows, pk=placement_id, step__run_sheet__in=RunSheet.objects.drafts().filter(day=day)
     )
+
+
+def history(day: Day) -> QuerySet[Posting]:
+    """Every posting of a day, newest first, with who has not heard of it yet."""
+    return (
+        Posting.objects.filter(run_sheet__day=day)
+        .select_related("run_sheet", "posted_by", "again")
+        .annotate(
+            to_tell=Count("notices"),
+            not_told=Count("notices", filter=Q(notices__heard_at__isnull=True)),
+        )
+        # Said again, since a query that groups forgets the order of its model.
+        .order_by("-posted_at", "-pk")
+    )
+
+
+def past_sheet(day: Day, version: int) -> RunSheet:
+    """An earlier posted version of a day with its steps, or 404."""
+    sheets = RunSheet.objects.with_steps().filter(day=day, status=SheetStatus.PAST)
+    return get_object_or_404(sheets, version=version, posting__isnull=False)
 
 
 def attendance(day: Day) -> QuerySet[Attendance]:

@@ -7,20 +7,21 @@ from typing import TYPE_CHECKING, Any
 from django.contrib import admin
 from django.http import HttpRequest
 
-from scheduling.models import Attendance, Placement, Posting, RunSheet, Step, TodayLimit
+from scheduling.models import Attendance, Notice, Placement, Posting, RunSheet, Step, TodayLimit
 
 if TYPE_CHECKING:
     # The classes take their model as a parameter in the stubs alone.
     AttendanceOffice = admin.ModelAdmin[Attendance]
     PlacementOffice = admin.ModelAdmin[Placement]
     PostingOffice = admin.ModelAdmin[Posting]
+    NoticeOffice = admin.ModelAdmin[Notice]
     RunSheetOffice = admin.ModelAdmin[RunSheet]
     StepOffice = admin.ModelAdmin[Step]
     StepRows = admin.TabularInline[Step, RunSheet]
     PlacementRows = admin.TabularInline[Placement, Step]
     TodayRows = admin.TabularInline[TodayLimit, Attendance]
 else:
-    AttendanceOffice = PlacementOffice = PostingOffice = admin.ModelAdmin
+    AttendanceOffice = PlacementOffice = PostingOffice = NoticeOffice = admin.ModelAdmin
     RunSheetOffice = StepOffice = admin.ModelAdmin
     StepRows = PlacementRows = TodayRows = admin.TabularInline
 
@@ -124,3 +125,13 @@ class AttendanceAdmin(AttendanceOffice):
     list_select_related = ["enrolment__attendee", "day__workshop"]
     autocomplete_fields = ["enrolment", "day"]
     inlines = [TodayLimitInline]
+
+
+@admin.register(Notice)
+class NoticeAdmin(ReadOnly, NoticeOffice):
+    """Who was to be told what, and when they had heard."""
+
+    list_display = ["enrolment", "posting", "heard", "heard_at", "told_by"]
+    search_fields = ["enrolment__attendee__given_name", "enrolment__attendee__family_name"]
+    list_filter = ["posting__run_sheet__day__workshop", "heard"]
+    list_select_related = ["enrolment__attendee", "posting__run_sheet__day", "told_by"]

@@ -10,7 +10,7 @@ from scheduling.models import Placement, RunSheet, Step
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """One change: the sentence, and whom to tell."""
+    """One change: the sentence, and whom to tell (``Placement.person_key``)."""
 
     sentence: str
     people: tuple[str, ...] = ()
@@ -22,38 +22,59 @@ def _clock(step: Step) -> str:
     return f"{step.starts_at.astimezone(zone):%H:%M}"
 
 
-def _seats(sheet: RunSheet) -> dict[tuple[str, str], set[str]]:
-    """Who holds each (step, duty and place); unnamed places of a duty are one set of hands."""
-    seats: dict[tuple[str, str], set[str]] = defaultdict(set)
+def _seats(sheet: RunSheet) -> dict[tuple[str, str], dict[str, str]]:
+    """Who holds each (step, duty and place), name by key; unnamed places are one set of hands."""
+    seats: dict[tuple[str, str], dict[str, str]] = defaultdict(dict)
     for step in sheet.steps.all():
         for row in step.placements.all():
-            seats[step.code, row.title].add(row.person_name)
+            seats[step.code, row.title][row.person_key] = row.person_name
     return seats
+
+
+def _crew(step: Step) -> tuple[str, ...]:
+    return tuple(sorted(row.person_key for row in step.placements.all()))
 
 
 def _times(old: dict[str, Step], new: dict[str, Step]) -> list[Change]:
     changes = []
     for code, step in new.items():
         if code not in old:
-            changes.append(Change(sentence=f"{step} is new, at {_clock(step)}.", step=code))
+            said, crew = f"{step} is new, at {_clock(step)}.", _crew(step)
         elif old[code].starts_at != step.starts_at:
-            was, now = _clock(old[code]), _clock(step)
-            changes.append(Change(sentence=f"{step} moves from {was} to {now}.", step=code))
+            said = f"{step} moves from {_clock(old[code])} to {_clock(step)}."
+            # Only those who keep their place: who comes or goes is told by their own sentence.
+            crew = tuple(sorted(set(_crew(step)) & set(_crew(old[code]))))
+        else:
+            continue
+        changes.append(Change(sentence=said, people=crew, step=code))
     gone = [step for code, step in old.items() if code not in new]
-    return changes + [Change(sentence=f"{step} is dropped.") for step in gone]
+    return changes + [Change(sentence=f"{step} is dropped.", people=_crew(step)) for step in gone]
 
 
-def _hands(step: Step, title: str, lost: list[str], gained: list[str]) -> list[Change]:
+# Someone who takes part in a change: (name, key), so that they sort by name.
+Person = tuple[str, str]
+
+
+def _hands(step: Step, title: str, lost: list[Person], gained: list[Person]) -> list[Change]:
     what = f"{title[:1].lower()}{title[1:]} at {step} ({_clock(step)})"
-    changes = [
-        Change(sentence=f"{new} takes {what} from {old}.", people=(new, old), step=step.code)
+    found = [
+        Change(
+            sentence=f"{new[0]} takes {what} from {old[0]}.",
+            people=(new[1], old[1]),
+            step=step.code,
+        )
         for new, old in zip(gained, lost, strict=False)
     ]
-    for name in gained[len(lost) :]:
-        changes.append(Change(sentence=f"{name} joins {what}.", people=(name,), step=step.code))
-    for name in lost[len(gained) :]:
-        changes.append(Change(sentence=f"{name} leaves {what}.", people=(name,), step=step.code))
-    return changes
+    for name, key in gained[len(lost) :]:
+        found.append(Change(sentence=f"{name} joins {what}.", people=(key,), step=step.code))
+    for name, key in lost[len(gained) :]:
+        found.append(Change(sentence=f"{name} leaves {what}.", people=(key,), step=step.code))
+    return found
+
+
+def _only(mine: dict[str, str], other: dict[str, str]) -> list[Person]:
+    """Those of ``mine`` who are not in ``other``, by name."""
+    return sorted((name, key) for key, name in mine.items() if key not in other)
 
 
 def changes(old: RunSheet | None, new: RunSheet) -> list[Change]:
@@ -72,9 +93,8 @@ def changes(old: RunSheet | None, new: RunSheet) -> list[Change]:
     held, holds = _seats(old), _seats(new)
     for code, title in sorted(set(held) | set(holds)):
         if code in after:
-            lost = sorted(held[code, title] - holds[code, title])
-            gained = sorted(holds[code, title] - held[code, title])
-            found += _hands(after[code], title, lost, gained)
+            was, now = held[code, title], holds[code, title]
+            found += _hands(after[code], title, _only(was, now), _only(now, was))
     return found
 
 
@@ -106,8 +126,7 @@ def marked_steps(old: RunSheet | None, new: RunSheet | None) -> list[MarkedStep]
             crew=tuple(
                 MarkedPlacement(
                     row=row,
-                    is_new=bool(old)
-                    and row.person_name not in held.get((step.code, row.title), ()),
+                    is_new=bool(old) and row.person_key not in held.get((step.code, row.title), {}),
                 )
                 for row in step.placements.all()
             ),

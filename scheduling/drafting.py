@@ -50,7 +50,8 @@ def take_turn(sheet: RunSheet) -> None:
     sheet.revision += 1
 
 
-def _next_version(day: Day) -> int:
+def next_version(day: Day) -> int:
+    """The number after the newest; ask with the day locked, since two may ask at once."""
     newest: int | None = day.run_sheets.aggregate(newest=Max("version"))["newest"]
     return (newest or 0) + 1
 
@@ -66,17 +67,18 @@ def draft_for(day: Day, *, by: User | None) -> RunSheet:
     posted = RunSheet.objects.posted().with_steps().filter(day=day).first()
     made = RunSheet.objects.create(
         day=day,
-        version=_next_version(day),
+        version=next_version(day),
         made_by=by,
         timetable=posted.timetable if posted else {},
         rotation=posted.rotation if posted else {},
     )
     if posted:
-        _copy_steps(posted, made)
+        copy_steps(posted, made)
     return RunSheet.objects.with_steps().get(pk=made.pk)
 
 
-def _copy_steps(source: RunSheet, target: RunSheet) -> None:
+def copy_steps(source: RunSheet, target: RunSheet) -> None:
+    """Copy every step and placement of a loaded version into an empty one."""
     old = list(source.steps.all())
     new = Step.objects.bulk_create(
         Step(

@@ -7,12 +7,12 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import F
 
-from scheduling import comparing
-from scheduling.drafting import DraftMovedError
+from scheduling import comparing, telling
+from scheduling.drafting import DraftMovedError, copy_steps, next_version
 from scheduling.gathering import Method, gather, placed, rotation_problem, rows_of
 from scheduling.models import Posting, RunSheet, SheetStatus
 from scheduling.planner.check_rotation import check_rotation
-from workshops.models import User, Workshop
+from workshops.models import Day, User, Workshop
 
 
 class PostRefusedError(Exception):
@@ -33,15 +33,14 @@ def breaches(method: Method, draft: RunSheet) -> list[str]:
 def post(draft: RunSheet, *, by: User | None, now: datetime) -> Posting:
     """Make the draft what everyone sees.
 
-    Checks every hard rule, retires the version posted before, and writes who posted, when, and
-    the difference. Raises :class:`PostRefusedError` if a rule is broken and
+    Checks every hard rule, retires the version posted before, and writes who posted, when, the
+    difference, and whom to tell. Raises :class:`PostRefusedError` if a rule is broken and
     :class:`DraftMovedError` if the draft was changed since it was read.
     """
     found = breaches(gather(draft.day.workshop), draft)
     if found:
         raise PostRefusedError(found)
     before = RunSheet.objects.posted().with_steps().filter(day=draft.day).first()
-    difference = [change.sentence for change in comparing.changes(before, draft)]
     # First retire, then post: the database allows one posted version a day.
     RunSheet.objects.posted().filter(day=draft.day).update(status=SheetStatus.PAST)
     won = RunSheet.objects.filter(
@@ -49,9 +48,61 @@ def post(draft: RunSheet, *, by: User | None, now: datetime) -> Posting:
     ).update(status=SheetStatus.POSTED, revision=F("revision") + 1)
     if not won:
         raise DraftMovedError
-    return Posting.objects.create(
-        run_sheet=draft, posted_at=now, posted_by=by, difference=difference
+    return _announce(before, draft, by=by, now=now)
+
+
+def _announce(
+    before: RunSheet | None,
+    sheet: RunSheet,
+    *,
+    by: User | None,
+    now: datetime,
+    again: RunSheet | None = None,
+) -> Posting:
+    changes = comparing.changes(before, sheet)
+    posting = Posting.objects.create(
+        run_sheet=sheet,
+        posted_at=now,
+        posted_by=by,
+        difference=[change.sentence for change in changes],
+        again=again,
     )
+    telling.write_notices(posting, changes)
+    return posting
+
+
+@transaction.atomic
+def post_again(earlier: RunSheet, *, by: User | None, now: datetime) -> Posting:
+    """Make an earlier version what everyone sees again, as a new version; drafts stay as they are.
+
+    The rules are checked as for a draft, with what is known today: someone may have left since.
+    ``earlier`` must have its steps loaded. Raises :class:`PostRefusedError`.
+    """
+    found = breaches(gather(earlier.day.workshop), earlier)
+    if found:
+        raise PostRefusedError(found)
+    # Lock the day: two may undo at once, and each needs its own version number.
+    day = Day.objects.select_for_update().get(pk=earlier.day_id)
+    before = RunSheet.objects.posted().with_steps().filter(day=day).first()
+    RunSheet.objects.posted().filter(day=day).update(status=SheetStatus.PAST)
+    made = RunSheet.objects.create(
+        day=day,
+        version=next_version(day),
+        status=SheetStatus.POSTED,
+        timetable=earlier.timetable,
+        rotation=earlier.rotation,
+        made_by=by,
+    )
+    copy_steps(earlier, made)
+    fresh = RunSheet.objects.with_steps().get(pk=made.pk)
+    return _announce(before, fresh, by=by, now=now, again=earlier)
+
+
+def version_before(day: Day) -> int | None:
+    """The number of the version that stood before the posted one, to go back to: one query."""
+    newest = Posting.objects.filter(run_sheet__day=day)
+    versions = list(newest.values_list("run_sheet__version", flat=True)[:2])
+    return versions[1] if len(versions) == 2 else None
 
 
 def post_all(workshop: Workshop, *, by: User | None, now: datetime) -> list[Posting]:

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from django.urls import path
 
-from scheduling.views import board, card, jobs, morning, print_room, run_sheet, scald_times
+from scheduling.views import (
+    board,
+    card,
+    history,
+    jobs,
+    morning,
+    print_room,
+    run_sheet,
+    scald_times,
+)
 
 DAY = "w/<slug:slug>/day/<int:number>/"
 
@@ -19,6 +28,9 @@ urlpatterns = [
     path(f"{DAY}morning/<int:placement_id>/lock/", morning.lock, name="lock-placement"),
     path(f"{DAY}morning/<int:placement_id>/unlock/", morning.unlock, name="unlock-placement"),
     path(f"{DAY}morning/<int:placement_id>/give/", morning.give, name="give-placement"),
+    path(f"{DAY}morning/told/<int:enrolment_id>/", history.told, name="told"),
+    path(f"{DAY}history/", history.history, name="history"),
+    path(f"{DAY}history/<int:version>/again/", history.post_again, name="post-again"),
     path("w/<slug:slug>/board/", board.board, name="board"),
     path("w/<slug:slug>/print/", print_room.print_room, name="print-room"),
     path(f"{DAY}print/", print_room.print_day, name="print-day"),
@@ -27,5 +39,6 @@ urlpatterns = [
     path("printed/<uuid:job_id>.pdf", print_room.printed, name="printed"),
     path("jobs/<uuid:job_id>/", jobs.job, name="job"),
     path("card/<str:word>/", card.card, name="card"),
+    path("card/<str:word>/heard/", card.heard, name="card-heard"),
     path("card/<str:word>/board/", card.card_board, name="card-board"),
 ]

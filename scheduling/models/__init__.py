@@ -2,11 +2,13 @@
 
 from scheduling.models.attendance import Attendance, TodayLimit, Turnout
 from scheduling.models.placements import Placement
-from scheduling.models.postings import Posting
+from scheduling.models.postings import Heard, Notice, Posting
 from scheduling.models.run_sheets import RunSheet, SheetStatus, Step
 
 __all__ = [
     "Attendance",
+    "Heard",
+    "Notice",
     "Placement",
     "Posting",
     "RunSheet",

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access, coverage, live_day
+from scheduling import access, coverage, live_day, telling
 from scheduling.views import board
 from workshops import access as people_access
 
@@ -36,9 +36,17 @@ def card(request: HttpRequest, word: str) -> HttpResponse:
         "current": current,
         "coming": coming,
         "covered": coverage.of_attendee(seat, sheets, now=now),
+        "changes": telling.unread(seat),
         "now": now.astimezone(seat.workshop.zone),
     }
     return _private(render(request, "scheduling/card.html", page))
+
+
+@require_POST
+def heard(request: HttpRequest, word: str) -> HttpResponse:
+    """This person has read what changed."""
+    telling.read(people_access.card_link(word).enrolment, now=timezone.now())
+    return _private(redirect("card", word))
 
 
 @require_safe

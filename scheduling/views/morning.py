@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access, comparing, drafting, placing
+from scheduling import access, comparing, drafting, placing, posting, telling
 from scheduling.forms import GivePlaceForm, MorningForm, morning_forms
 from workshops import access as people_access
 from workshops import jobs
@@ -55,6 +55,8 @@ def _page(user: User, day: Day, forms: list[MorningForm]) -> dict[str, object]:
         "sheet": draft or posted,
         "steps": comparing.marked_steps(posted, draft or posted),
         "changes": found,
+        "to_tell": telling.to_tell(day),
+        "before": posting.version_before(day),
         "job": access.live_job(day.workshop, placing_key(day)),
         "seats": [form.seat for form in forms],
     }

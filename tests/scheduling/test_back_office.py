@@ -12,7 +12,7 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries, Settings
 
 from scheduling import demo
-from scheduling.models import Attendance, Placement, Posting, RunSheet, Step
+from scheduling.models import Attendance, Notice, Placement, Posting, RunSheet, Step
 from stations.models import Stage
 from workshops.models import CardLink, Job, User, Workshop
 
@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 
 OURS = ("workshops", "stations", "scheduling")
 REGISTERED = [model for model in admin.site._registry if model._meta.app_label in OURS]
-READ_ONLY: list[type[Model]] = [RunSheet, Step, Placement, Posting, Job]
+READ_ONLY: list[type[Model]] = [RunSheet, Step, Placement, Posting, Notice, Job]
 # Lists here show 2 to 64 rows; a join forgotten on any but the shortest goes past this.
 MOST_QUERIES = 12
 
@@ -53,7 +53,8 @@ def course(db: None) -> Workshop:
         duty = stage.duties.all()[number]
         Placement.objects.create(step=step, duty=duty, enrolment=seats[number])
         Attendance.objects.create(day=day, enrolment=seats[number])
-    Posting.objects.create(run_sheet=sheet, posted_at=day.midnight)
+    posting = Posting.objects.create(run_sheet=sheet, posted_at=day.midnight)
+    Notice.objects.create(posting=posting, enrolment=seats[0], sentences=["Scald moves."])
     Job.objects.create(workshop=workshop, task="x.y", title="Place crews", key="k")
     return workshop
 

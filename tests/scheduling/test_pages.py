@@ -30,6 +30,7 @@ pytestmark = pytest.mark.django_db
 PAGES: dict[str, list[str | int]] = {
     "run-sheet": ["winter", 1],
     "morning": ["winter", 1],
+    "history": ["winter", 1],
     "board": ["winter"],
     "print-room": ["winter"],
 }
@@ -40,6 +41,8 @@ ACTS: dict[str, list[str | int]] = {
     "place-crews": ["winter", 1],
     "start-draft": ["winter", 1],
     "print-day": ["winter", 1],
+    "post-again": ["winter", 1, 1],
+    "told": ["winter", 1, 1],
 }
 HELPERS_TOO = {"run-sheet", "board"}
 
@@ -95,7 +98,7 @@ def test_the_lead_opens_every_page_before_anything_is_planned(
     assert b"empty-title" in answer.content or b"Nothing is posted" in answer.content
 
 
-@pytest.mark.parametrize("name", ["run-sheet", "morning", "board", "print-room"])
+@pytest.mark.parametrize("name", PAGES)
 def test_a_page_costs_the_same_queries_whatever_the_numbers(
     workshop: Workshop, lead: User, name: str
 ) -> None:
