@@ -2,6 +2,14 @@
 
 from stations.models.equipment import Equipment, EquipmentKind
 from stations.models.hazards import HazardNote, Signal
+from stations.models.lifting import (
+    ChainMark,
+    ChainWire,
+    HandlingSetup,
+    HeldBy,
+    Hoist,
+    Lifting,
+)
 from stations.models.method import Stage, StageGap, Subject, Trusted
 from stations.models.places import Duty, FilledBy, Station
 from stations.models.troughs import (
@@ -14,13 +22,19 @@ from stations.models.troughs import (
 )
 
 __all__ = [
+    "ChainMark",
+    "ChainWire",
     "Duty",
     "Equipment",
     "EquipmentKind",
     "FilledBy",
     "FireFuel",
+    "HandlingSetup",
     "HazardNote",
+    "HeldBy",
     "HogCover",
+    "Hoist",
+    "Lifting",
     "ScaldMethod",
     "ScaldSeason",
     "Signal",

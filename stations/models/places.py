@@ -7,6 +7,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
+from stations.trade.places import Place
 from workshops.models import Knife, Limit, Workshop
 
 
@@ -87,6 +88,9 @@ class Duty(models.Model):
     place_names = models.JSONField(default=list, blank=True, validators=[check_place_names])
     filled_by = models.CharField(max_length=9, choices=FilledBy.choices, default=FilledBy.ATTENDEES)
     core = models.BooleanField(default=True, help_text="Everyone should come to do it.")
+    calls = models.BooleanField(
+        "calls the count", default=False, help_text="One voice for those who lift."
+    )
     heavy = models.BooleanField(default=False)
     hot = models.BooleanField(default=False)
     sharp = models.BooleanField(default=False)
@@ -118,6 +122,11 @@ class Duty(models.Model):
                 f"{self.name} names {len(self.place_names)} places for {self.hands_most} hands; "
                 "name one for each."
             )
+
+    @property
+    def holds_chains(self) -> bool:
+        """Whether its hands stand at the four named places of two chains."""
+        return set(self.place_names) == {place.value for place in Place}
 
     @property
     def ruled_out_by(self) -> frozenset[Limit]:

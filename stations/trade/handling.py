@@ -69,7 +69,9 @@ class Screening:
 
     ``deciding`` is the verdict of the gravest screen, with the aid as its remedy; ``verdicts``
     are all of them. ``aids`` are the aids tried, cheapest first, only where one is needed.
-    ``notes`` are sentences on what the answer rests on.
+    ``notes`` are sentences on what the answer rests on, in SI; ``rests_on`` are the sources from
+    memory among it, and ``slack_kg`` is what one hand may take if a corner goes slack, None where
+    no four hold the hog up.
     """
 
     move: Move
@@ -78,6 +80,8 @@ class Screening:
     verdicts: tuple[Verdict, ...]
     aids: tuple[AidOutcome, ...]
     notes: tuple[str, ...]
+    rests_on: tuple[Source, ...]
+    slack_kg: float | None
 
     @property
     def grade(self) -> Grade:
@@ -146,6 +150,8 @@ def screen_move(*, move: Move) -> Screening:
         verdicts=verdicts,
         aids=aids,
         notes=_notes(move),
+        rests_on=tuple(dict.fromkeys(_memory_sources(move))),
+        slack_kg=_slack_kg(move, _loads(move)),
     )
 
 
@@ -327,11 +333,17 @@ def _memory_sources(move: Move) -> Iterable[Source]:
             yield capacity.source
 
 
-def _slack(move: Move, loads: PhaseLoads) -> Iterable[str]:
+def _slack_kg(move: Move, loads: PhaseLoads) -> float | None:
     if move.phase.is_haul or len(loads.hands) < len(Place):
-        return
+        return None
     share = slack_corner_shares(fore_share=move.setup.fore_share, left_share=move.setup.left_share)
-    yield (
-        f"If one corner goes slack, one hand may take {share * loads.in_hands_kg:.0f} kg "
-        f"({EQUILIBRIUM.trust.words})."
-    )
+    return share * loads.in_hands_kg
+
+
+def _slack(move: Move, loads: PhaseLoads) -> Iterable[str]:
+    taken_kg = _slack_kg(move, loads)
+    if taken_kg is not None:
+        yield (
+            f"If one corner goes slack, one hand may take {taken_kg:.0f} kg "
+            f"({EQUILIBRIUM.trust.words})."
+        )

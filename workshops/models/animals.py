@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from workshops.models.courses import Workshop
 from workshops.models.people import Household
@@ -48,6 +48,15 @@ class Animal(models.Model):
         decimal_places=1,
         validators=[MinValueValidator(LIVE_KG[0]), MaxValueValidator(LIVE_KG[1])],
     )
+    carcass_kg = models.DecimalField(
+        "carcass weight, kg",
+        max_digits=5,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(LIVE_KG[1])],
+        help_text="Opened and drawn, hot. Empty until it is weighed.",
+    )
     coat = models.CharField(max_length=8, choices=Coat.choices, default=Coat.ORDINARY)
     colour = models.CharField(max_length=40, blank=True)
     status = models.CharField(
@@ -68,6 +77,12 @@ class Animal(models.Model):
                 violation_error_message=(
                     "A live weight lies between 20 and 450 kg (44 and 990 lb)."
                 ),
+            ),
+            models.CheckConstraint(
+                condition=Q(carcass_kg__isnull=True)
+                | Q(carcass_kg__gte=1, carcass_kg__lte=F("live_kg")),
+                name="animal_carcass_weight",
+                violation_error_message="A carcass weighs no more than the hog did alive.",
             ),
         ]
 
