@@ -46,7 +46,11 @@ def posted_days(workshop: Workshop) -> QuerySet[RunSheet]:
 def draft_placement(user: User, day: Day, placement_id: int) -> Placement:
     """One placement of the day's draft, or 404."""
     rows = Placement.objects.select_related(
-        "step__run_sheet", "step__animal", "step__stage", "duty"
+        "step__run_sheet__day__workshop",
+        "step__animal",
+        "step__stage",
+        "duty",
+        "enrolment__attendee",
     )
     return get_object_or_404(
         rows, pk=placement_id, step__run_sheet__in=RunSheet.objects.drafts().filter(day=day)
@@ -81,6 +85,11 @@ def attendance(day: Day) -> QuerySet[Attendance]:
 def confirmed(user: User, day: Day) -> QuerySet[Enrolment]:
     """Those who are coming, for the morning's list."""
     return people_access.enrolments(user, day.workshop).confirmed()
+
+
+def confirmed_seat(user: User, day: Day, enrolment_id: int) -> Enrolment:
+    """One of those who are coming, or 404."""
+    return get_object_or_404(confirmed(user, day), pk=enrolment_id)
 
 
 def live_job(workshop: Workshop, key: str) -> Job | None:

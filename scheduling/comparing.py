@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 
+from scheduling.drawing import LiftDrawing, draw
+from scheduling.lifting import NO_LIFTS, Lift, Lifts
 from scheduling.models import Placement, RunSheet, Step
 
 
@@ -113,10 +115,22 @@ class MarkedStep:
     step: Step
     crew: tuple[MarkedPlacement, ...]
     short: tuple[str, ...]
+    lift: Lift | None = None
+    lift_unknown: bool = False
+
+    @property
+    def drawing(self) -> LiftDrawing | None:
+        """The four at their places, where there are chains."""
+        return draw(self.lift)
 
 
-def marked_steps(old: RunSheet | None, new: RunSheet | None) -> list[MarkedStep]:
-    """The steps of ``new`` that need hands, each placement marked if it is not in ``old``."""
+def marked_steps(
+    old: RunSheet | None, new: RunSheet | None, lifts: Lifts = NO_LIFTS
+) -> list[MarkedStep]:
+    """The steps of ``new`` that need hands, each placement marked if it is not in ``old``.
+
+    ``lifts`` are those of ``new``; a step then carries its own.
+    """
     if new is None:
         return []
     held = _seats(old) if old else {}
@@ -131,6 +145,8 @@ def marked_steps(old: RunSheet | None, new: RunSheet | None) -> list[MarkedStep]
                 for row in step.placements.all()
             ),
             short=_short(step),
+            lift=lifts.of(step),
+            lift_unknown=step.pk in lifts.not_set_up,
         )
         for step in new.steps.all()
         if step.stage.duties.all()

@@ -65,3 +65,15 @@ class GivePlaceForm(forms.Form):
     def __init__(self, data: object, *, seats: object) -> None:
         super().__init__(data)  # type: ignore[arg-type]  # a QueryDict
         self.fields["seat"].queryset = seats  # type: ignore[attr-defined]  # a model choice field
+
+
+class OverrideForm(forms.Form):
+    """Why someone is placed beyond their own screen."""
+
+    reason = forms.CharField(
+        label="Why, in a few words",
+        max_length=300,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": "Say why, in a few words; it is kept with your name."},
+    )
+    client_id = forms.UUIDField(widget=forms.HiddenInput)

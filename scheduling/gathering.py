@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
-from scheduling.models import Attendance, Placement, RunSheet, Step, Turnout
+from scheduling import lifting
+from scheduling.models import Attendance, Override, Placement, RunSheet, Step, Turnout
 from scheduling.planner import problem as planner
 from scheduling.planner.rules import is_here, reasons_against
 from stations import heating
-from stations.models import Duty, Stage, StageGap, Station, Subject
+from stations.models import Duty, HandlingSetup, Stage, StageGap, Station, Subject
 from workshops.models import (
     Animal,
     AnimalStatus,
@@ -57,6 +58,8 @@ class Method:
     enrolments: tuple[Enrolment, ...]
     staff: tuple[StaffMember, ...]
     attendance: dict[tuple[int, int], Attendance]
+    handling: dict[int, HandlingSetup]
+    overrides: tuple[Override, ...]
 
     @property
     def duties(self) -> dict[int, Duty]:
@@ -93,6 +96,8 @@ def gather(workshop: Workshop) -> Method:
         enrolments=tuple(seats),
         staff=tuple(workshop.staff.all()),
         attendance={(row.day_id, row.enrolment_id): row for row in rows},
+        handling=lifting.settings_of(workshop),
+        overrides=tuple(Override.objects.filter(day__workshop=workshop)),
     )
 
 
@@ -107,6 +112,7 @@ def duty_spec(duty: Duty) -> planner.DutySpec:
         least=duty.hands_least,
         most=duty.hands_most,
         places=tuple(duty.place_names),
+        across=lifting.ACROSS if duty.holds_chains else (),
         filled_by=planner.FilledBy(duty.filled_by),
         heavy=duty.heavy,
         ruled_out_by=frozenset(planner.Limit(limit) for limit in duty.ruled_out_by),
@@ -136,7 +142,8 @@ def _attendee(method: Method, seat: Enrolment, days: tuple[Day, ...]) -> planner
         household=str(seat.attendee.household_id),
         limits=frozenset(planner.Limit(limit) for limit in limits),
         knife=seat.knife,
-        lift_kg=None if seat.lift_kg is None else float(seat.lift_kg),
+        lift_kg=lifting.planning_lift_kg(seat),
+        height_cm=seat.attendee.height_cm,
         present=tuple(_presence(method, seat, days)),
     )
 
@@ -359,7 +366,7 @@ class _Hands:
 
 
 def timed_steps(method: Method, steps: Iterable[Step]) -> tuple[planner.TimedStep, ...]:
-    """Steps that need hands, as the rotation sees them."""
+    """Steps that need hands, as the rotation sees them; their stages and duties must be loaded."""
     duties = {
         stage.pk: tuple(str(duty.pk) for duty in stage.duties.all()) for stage in method.stages
     }
@@ -371,10 +378,18 @@ def timed_steps(method: Method, steps: Iterable[Step]) -> tuple[planner.TimedSte
             start=method.clock.minute(step.starts_at),
             end=method.clock.minute(step.ends_at),
             duties=duties[step.stage_id],
+            place_loads=tuple(_place_loads(method, step)),
         )
         for step in steps
         if duties[step.stage_id]
     )
+
+
+def _place_loads(method: Method, step: Step) -> Iterator[planner.PlaceLoad]:
+    """What a hand bears at each named place of the chains."""
+    handling = method.handling.get(step.station_id)
+    for duty, place, kg in lifting.open_loads(step, handling, method.overrides):
+        yield planner.PlaceLoad(duty=str(duty.pk), place=place, kg=kg)
 
 
 def placed(placements: Iterable[Placement]) -> tuple[planner.Placed, ...]:

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 
 import segno
 
-from scheduling import live_day
+from scheduling import lifting, live_day
+from scheduling.drawing import LiftDrawing, draw
+from scheduling.lifting import Lift
 from scheduling.models import Placement, RunSheet, Step
 from stations.cautions import Caution, burns_today
 from stations.models import Duty, Equipment, HazardNote, Station
@@ -35,6 +37,12 @@ class CardStep:
 
     step: Step
     lines: tuple[CrewLine, ...]
+    lift: Lift | None = None
+
+    @property
+    def drawing(self) -> LiftDrawing | None:
+        """The four at their places, where there are chains."""
+        return draw(self.lift)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +54,25 @@ class StationCard:
     duties: tuple[Duty, ...]
     notes: tuple[HazardNote | Caution, ...]
     kit: tuple[Equipment, ...]
+
+    @property
+    def drawings(self) -> list[LiftDrawing]:
+        """Each hog with its four, in the order of the day."""
+        return [item.drawing for item in self.steps if item.drawing]
+
+    @property
+    def lift_warnings(self) -> list[Caution]:
+        """What nothing here brings within a screen, each said once. No one's own figure."""
+        return [
+            Caution(
+                signal=note.signal,
+                text=f"{item.step.animal}. {note.text}",
+                source_line=note.source_line,
+            )
+            for item in self.steps
+            if item.lift
+            for note in item.lift.shortfalls
+        ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +117,7 @@ def _named(row: Placement) -> str:
     return f"{row.person_name} ({row.place})" if row.place else row.person_name
 
 
-def _card_step(step: Step) -> CardStep:
+def _card_step(step: Step, lift: Lift | None) -> CardStep:
     crews: dict[int, list[Placement]] = defaultdict(list)
     for row in step.placements.all():
         crews[row.duty_id].append(row)
@@ -103,7 +130,7 @@ def _card_step(step: Step) -> CardStep:
         )
         for duty in step.stage.duties.all()
     )
-    return CardStep(step=step, lines=lines)
+    return CardStep(step=step, lines=lines, lift=lift)
 
 
 def pack(sheet: RunSheet, *, number: int, root: str) -> Pack:
@@ -113,7 +140,8 @@ def pack(sheet: RunSheet, *, number: int, root: str) -> Pack:
     such as "http://192.168.0.7:8000".
     """
     workshop = sheet.day.workshop
-    steps = tuple(_card_step(step) for step in sheet.steps.all())
+    lifted = lifting.lifted_steps(sheet)
+    steps = tuple(_card_step(row.step, row.lift) for row in lifted)
     seats = (
         Enrolment.objects.for_workshop(workshop)
         .filter(status=EnrolmentStatus.CONFIRMED)

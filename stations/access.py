@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
 
 from stations import troughing
-from stations.models import Station, Trough
+from stations.models import Equipment, HandlingSetup, Stage, Station, Trough
 from workshops import access as people_access
 from workshops.models import User, Workshop
+
+SEE_EQUIPMENT = "stations.view_equipment"
+CHANGE_EQUIPMENT = "stations.change_equipment"
 
 
 def stations(user: User | AnonymousUser, of: Workshop) -> QuerySet[Station]:
@@ -24,3 +27,29 @@ def trough_to_plan(user: User | AnonymousUser, of: Workshop, letter: str) -> Tro
     station.workshop = of
     kept: Trough | None = getattr(station, "trough", None)
     return kept or troughing.usual(station)
+
+
+def equipment(user: User, of: Workshop) -> QuerySet[Equipment]:
+    """The kit of one workshop, with its stations."""
+    seen = people_access.workshops_for(user)
+    rows = Equipment.objects.filter(workshop=of, workshop__in=seen)
+    return rows.select_related("station")
+
+
+def lifting_stations(user: User, of: Workshop) -> QuerySet[Station]:
+    """The stations where a hog's weight is moved: with a heavy duty, or with settings for it."""
+    seen = people_access.workshops_for(user)
+    rows = Station.objects.filter(workshop=of, workshop__in=seen)
+    moved = rows.filter(Q(duties__heavy=True) | Q(handling__isnull=False)).distinct()
+    return moved.select_related("handling", "trough")
+
+
+def handling(user: User, of: Workshop, station_id: int) -> HandlingSetup:
+    """One station's handling settings, or unsaved ones with the defaults; 404 elsewhere."""
+    station = get_object_or_404(lifting_stations(user, of), pk=station_id)
+    return getattr(station, "handling", None) or HandlingSetup(station=station)
+
+
+def stages(of: Workshop) -> QuerySet[Stage]:
+    """The stages of a workshop with their duties."""
+    return Stage.objects.filter(workshop=of).prefetch_related("duties")

@@ -22,7 +22,7 @@ class Caution:
 
     signal: Signal
     text: str
-    source_line: str
+    source_line: str = ""
 
     @property
     def signal_word(self) -> str:

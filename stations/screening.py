@@ -239,8 +239,9 @@ def plan_lift(
 ) -> LiftPlan:
     """How this hog is moved here: each phase by hand, or by the cheapest aid the station has.
 
-    A way must pass for four who gave no lift as well as for the crew, so that the plan does not
-    hang on who happens to be placed. Raises OutOfRange for a setting outside its range.
+    A way is chosen for four who gave no lift, so that the plan does not hang on who happens to be
+    placed; only where none passes for them, for this crew. The crew is then screened in it.
+    Raises OutOfRange for a setting outside its range.
     """
     work = Lifting(handling.work)
     crew = crew_of(people or {})
@@ -259,25 +260,32 @@ def plan_lift(
 
 def _planned(handling: HandlingSetup, bare: Move) -> PlannedMove:
     by_hand = screen_move(move=bare)
-    if _passes(bare, by_hand):
-        return PlannedMove(phase=bare.phase, by_hand=by_hand, way=Way.BY_HAND, done=by_hand)
     if bare.phase in IN_THE_WATER and hasattr(handling.station, "trough"):
-        return PlannedMove(phase=bare.phase, by_hand=by_hand, way=Way.FLOOR, done=None)
-    for way, aided in _ways(handling, bare):
-        done = screen_move(move=aided)
-        if _passes(aided, done):
-            return PlannedMove(phase=bare.phase, by_hand=by_hand, way=way, done=done)
+        # The water's floor is the aid of these two; no figure is published for rolling on it.
+        if _fails(replace(bare, crew=ANYONE)):
+            return PlannedMove(phase=bare.phase, by_hand=by_hand, way=Way.FLOOR, done=None)
+        return PlannedMove(phase=bare.phase, by_hand=by_hand, way=Way.BY_HAND, done=by_hand)
+    ways = [(Way.BY_HAND, bare), *_ways(handling, bare)]
+    # First whoever comes, so that the plan stands before the crew does; then this crew.
+    passing = (
+        (way, move)
+        for crew in (ANYONE, bare.crew)
+        for way, move in ways
+        if not _fails(replace(move, crew=crew))
+    )
+    found = next(passing, None)
+    way, move = found or (Way.BY_HAND, bare)
     return PlannedMove(
-        phase=bare.phase, by_hand=by_hand, way=Way.BY_HAND, done=by_hand, is_short=True
+        phase=bare.phase,
+        by_hand=by_hand,
+        way=way,
+        done=screen_move(move=move),
+        is_short=found is None,
     )
 
 
-def _passes(move: Move, screened: Screening) -> bool:
-    """Whether no screen says no, to this crew and to four of whom nothing is known."""
-    if screened.grade is Grade.NEEDS_AID:
-        return False
-    unknown = screen_move(move=replace(move, crew=ANYONE))
-    return unknown.grade is not Grade.NEEDS_AID
+def _fails(move: Move) -> bool:
+    return screen_move(move=move).grade is Grade.NEEDS_AID
 
 
 def _ways(handling: HandlingSetup, bare: Move) -> Iterable[tuple[Way, Move]]:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from stations.cautions import Caution
 from stations.models import Signal
 from stations.trade.verdicts import Grade, Verdict
 from workshops.quantities import TEMPERATURE, WEIGHT, Quantity
@@ -30,20 +29,6 @@ def said(verdict: Verdict, units: str) -> str:
         limit = measured(verdict.limit, verdict.unit, units)
         sentence = f"{grade}: {rule} is {value} against {limit}."
     return f"{sentence} {verdict.remedy}." if verdict.remedy else sentence
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Caution:
-    """A safety note made from a verdict; it is shown as the written ones are."""
-
-    signal: Signal
-    text: str
-    source_line: str = ""
-
-    @property
-    def signal_word(self) -> str:
-        """The word on the band."""
-        return self.signal.label
 
 
 SIGNALS = {

@@ -11,7 +11,8 @@ from django.utils import timezone
 from workshops import access
 from workshops.models import Workshop
 
-# A permission of the scheduling chapter, by name as its pages are.
+# Permissions of the higher chapters, by name as their pages are.
+SEE_EQUIPMENT = "stations.view_equipment"
 SEE_RUN_SHEET = "scheduling.view_runsheet"
 
 
@@ -50,6 +51,7 @@ ROOMS = (
         permission=access.PLAN_DAYS,
         also=("scald-plan", "scald-keep", "scald-times"),
     ),
+    Room(label="Equipment", name="equipment", permission=SEE_EQUIPMENT, also=("handling",)),
     Room(label="Run sheet", name="run-sheet", permission=SEE_RUN_SHEET, of_a_day=True),
     Room(label="Morning", name="morning", permission=access.PLAN_DAYS, of_a_day=True),
     Room(label="Board", name="board", permission=SEE_RUN_SHEET),

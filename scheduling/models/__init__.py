@@ -1,6 +1,7 @@
 """Every model of the app, by subject."""
 
 from scheduling.models.attendance import Attendance, TodayLimit, Turnout
+from scheduling.models.overrides import Override
 from scheduling.models.placements import Placement
 from scheduling.models.postings import Heard, Notice, Posting
 from scheduling.models.run_sheets import RunSheet, SheetStatus, Step
@@ -9,6 +10,7 @@ __all__ = [
     "Attendance",
     "Heard",
     "Notice",
+    "Override",
     "Placement",
     "Posting",
     "RunSheet",

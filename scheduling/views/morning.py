@@ -8,7 +8,16 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access, comparing, drafting, placing, posting, telling
+from scheduling import (
+    access,
+    comparing,
+    drafting,
+    lifting,
+    overriding,
+    placing,
+    posting,
+    telling,
+)
 from scheduling.forms import GivePlaceForm, MorningForm, morning_forms
 from workshops import access as people_access
 from workshops import jobs
@@ -53,7 +62,7 @@ def _page(user: User, day: Day, forms: list[MorningForm]) -> dict[str, object]:
         "draft": draft,
         "posted": posted,
         "sheet": draft or posted,
-        "steps": comparing.marked_steps(posted, draft or posted),
+        "steps": comparing.marked_steps(posted, draft or posted, lifting.lifts_of(draft or posted)),
         "changes": found,
         "to_tell": telling.to_tell(day),
         "before": posting.version_before(day),
@@ -119,6 +128,9 @@ def _set_lock(
     user = people_access.signed_in(request)
     day = access.day_by_number(user, slug, number)
     placement = access.draft_placement(user, day, placement_id)
+    seat = placement.enrolment
+    if locked and seat and overriding.question(placement, seat):
+        return redirect("override-placement", slug, number, placement.pk, seat.pk)
     try:
         placing.set_lock(placement.step.run_sheet, placement, locked=locked)
     except drafting.DraftMovedError as refusal:
@@ -151,8 +163,11 @@ def give(request: HttpRequest, slug: str, number: int, placement_id: int) -> Htt
     if not form.is_valid():
         messages.error(request, "Choose who takes the place.")
         return redirect("morning", slug, number)
+    seat = form.cleaned_data["seat"]
+    if overriding.question(placement, seat):
+        return redirect("override-placement", slug, number, placement.pk, seat.pk)
     try:
-        placing.give_place(placement.step.run_sheet, placement, form.cleaned_data["seat"])
+        placing.give_place(placement.step.run_sheet, placement, seat)
     except drafting.DraftMovedError as refusal:
         messages.error(request, str(refusal))
     return redirect("morning", slug, number)

@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access, charting, posting
+from scheduling import access, charting, lifting, posting
 from scheduling.drafting import DraftMovedError
 from workshops import access as people_access
 from workshops import jobs
@@ -31,6 +31,7 @@ def run_sheet(request: HttpRequest, slug: str, number: int) -> HttpResponse:
         "number": number,
         "days": list(enumerate(day.workshop.days.all(), start=1)),
         "sheet": sheet,
+        "lifted_steps": lifting.lifted_steps(sheet),
         "rows": rows,
         "chart": charting.draw(sheet, rows=rows, now=timezone.now()) if sheet else None,
         "job": access.live_job(day.workshop, planning_key(day.workshop.pk)),

@@ -1,0 +1,169 @@
+"""The equipment page: counts, the rest after heavy work, and one station's handling settings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from stations.equipping import Count
+from stations.models import Equipment, HandlingSetup
+from workshops.fields import MeasureField
+from workshops.forms.layout import Data, KeptForm, beside, group, helper
+from workshops.quantities import WEIGHT
+
+MOST_COUNTED = 999
+MOST_REST_MIN = 480
+PERCENT = Decimal(100)
+
+
+class CountsForm(KeptForm, forms.Form):
+    """How many of each thing there are; a box each, and the number it was read as."""
+
+    def __init__(self, data: Data = None, *, equipment: Iterable[Equipment]) -> None:
+        super().__init__(data)
+        self.equipment = list(equipment)
+        for thing in self.equipment:
+            self.fields[f"count{thing.pk}"] = forms.IntegerField(
+                label=thing.name,
+                min_value=0,
+                max_value=MOST_COUNTED,
+                initial=thing.count,
+                widget=forms.NumberInput(attrs={"inputmode": "numeric", "class": "count-box"}),
+            )
+            self.fields[f"was{thing.pk}"] = forms.IntegerField(
+                initial=thing.count, widget=forms.HiddenInput
+            )
+        self.need_words()
+
+    def rows(self) -> list[tuple[Equipment, forms.BoundField, forms.BoundField]]:
+        """Each thing with its two boxes."""
+        return [
+            (thing, self[f"count{thing.pk}"], self[f"was{thing.pk}"]) for thing in self.equipment
+        ]
+
+    def counts(self) -> dict[Equipment, Count]:
+        """What was typed, after ``is_valid``."""
+        typed = self.cleaned_data
+        return {
+            thing: Count(was=typed[f"was{thing.pk}"], now=typed[f"count{thing.pk}"])
+            for thing in self.equipment
+        }
+
+    def tell_lost(self, lost: Iterable[Equipment]) -> None:
+        """Say which counts someone else changed meanwhile; nothing was written."""
+        for thing in lost:
+            self.add_error(
+                f"count{thing.pk}",
+                "Someone else changed this count meanwhile. Look again, then save.",
+            )
+
+
+class RestForm(KeptForm, forms.Form):
+    """Minutes between two heavy duties of one person."""
+
+    minutes = forms.IntegerField(
+        label="Rest after a heavy duty, minutes", min_value=0, max_value=MOST_REST_MIN
+    )
+
+
+class HandlingForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no parameter when it runs
+    """What one station moves a hog with."""
+
+    hoist_rated = MeasureField(
+        quantity=WEIGHT, low=20, high=20_000, required=False, label="The hoist is rated for"
+    )
+    anchor_rated = MeasureField(
+        quantity=WEIGHT, low=20, high=20_000, required=False, label="Beam or post above it"
+    )
+    fore_percent = forms.IntegerField(
+        label="Weight on the fore chain, percent",
+        min_value=30,
+        max_value=80,
+        help_text="56 is from memory; no published figure was found. Weigh it if you can.",
+    )
+    submerged_percent = forms.IntegerField(
+        label="Hog under water, percent",
+        min_value=0,
+        max_value=100,
+        required=False,
+        help_text="Empty: 90 where the water covers it whole, 50 where half (common practice).",
+    )
+
+    class Meta:
+        model = HandlingSetup
+        fields = [
+            "work",
+            "ramp_deg",
+            "has_boards",
+            "hoisting",
+            "tackle_parts",
+            "chain_wire",
+            "chain_mark",
+            "chain_tagged",
+            "chain_legs",
+            "chain_angle_deg",
+            "held",
+            "fore_share_weighed",
+            "drag_mu",
+            "slope_deg",
+        ]
+
+    def __init__(self, data: Data = None, *, handling: HandlingSetup, units: str) -> None:
+        share, under = handling.fore_share, handling.submerged
+        known: dict[str, Any] = {
+            "hoist_rated": _decimal(handling.hoist_rated_kg),
+            "anchor_rated": _decimal(handling.anchor_rated_kg),
+            "fore_percent": round(share * 100),
+            "submerged_percent": None if under is None else round(under * 100),
+        }
+        super().__init__(data, instance=handling, initial=known)
+        for name in ("hoist_rated", "anchor_rated"):
+            box = self.fields[name]
+            assert isinstance(box, MeasureField)
+            box.speak(units)
+        self.fields["hoist_rated"].help_text = "From its plate. Empty: not known, ask the lead."
+        self.fields["anchor_rated"].help_text = "From whoever built or checked it."
+        self.need_words()
+        self.helper = helper(
+            "work",
+            group("Ramp and ground", beside("ramp_deg", "slope_deg", "drag_mu"), "has_boards"),
+            group(
+                "Hoist or tackle",
+                beside("hoisting", "tackle_parts"),
+                beside("hoist_rated", "anchor_rated"),
+            ),
+            group(
+                "Chains or sling",
+                beside("chain_wire", "chain_mark"),
+                "chain_tagged",
+                beside("chain_legs", "chain_angle_deg", "held"),
+            ),
+            group(
+                "How the hog lies",
+                beside("fore_percent", "submerged_percent"),
+                "fore_share_weighed",
+            ),
+        )
+
+    def clean(self) -> dict[str, Any]:
+        """Weights and shares go to the row as SI."""
+        typed: dict[str, Any] = super().clean() or self.cleaned_data
+        row = self.instance
+        row.hoist_rated_kg = _number(typed.get("hoist_rated"))
+        row.anchor_rated_kg = _number(typed.get("anchor_rated"))
+        if typed.get("fore_percent") is not None:
+            row.fore_share = typed["fore_percent"] / 100
+        under = typed.get("submerged_percent")
+        row.submerged = None if under is None else under / 100
+        return typed
+
+
+def _decimal(value: float | None) -> Decimal | None:
+    return None if value is None else Decimal(str(value))
+
+
+def _number(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)
