@@ -77,6 +77,11 @@ def past_sheet(day: Day, version: int) -> RunSheet:
     return get_object_or_404(sheets, version=version, posting__isnull=False)
 
 
+def draft_of(placement: Placement) -> RunSheet:
+    """The draft that a placement belongs to, with its steps."""
+    return RunSheet.objects.with_steps().get(pk=placement.step.run_sheet_id)
+
+
 def attendance(day: Day) -> QuerySet[Attendance]:
     """The day's rows, with limits."""
     return Attendance.objects.filter(day=day).prefetch_related("limits")

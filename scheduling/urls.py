@@ -28,6 +28,7 @@ urlpatterns = [
     path(f"{DAY}morning/draft/", morning.start_draft, name="start-draft"),
     path(f"{DAY}morning/<int:placement_id>/lock/", morning.lock, name="lock-placement"),
     path(f"{DAY}morning/<int:placement_id>/unlock/", morning.unlock, name="unlock-placement"),
+    path(f"{DAY}morning/<int:placement_id>/choose/", morning.choose, name="choose-placement"),
     path(f"{DAY}morning/<int:placement_id>/give/", morning.give, name="give-placement"),
     path(f"{DAY}morning/told/<int:enrolment_id>/", history.told, name="told"),
     path(f"{DAY}history/", history.history, name="history"),

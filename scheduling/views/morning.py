@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from scheduling import (
     access,
+    choosing,
     comparing,
     drafting,
     lifting,
@@ -67,7 +68,6 @@ def _page(user: User, day: Day, forms: list[MorningForm]) -> dict[str, object]:
         "to_tell": telling.to_tell(day),
         "before": posting.version_before(day),
         "job": access.live_job(day.workshop, placing_key(day)),
-        "seats": [form.seat for form in forms],
     }
 
 
@@ -150,6 +150,23 @@ def lock(request: HttpRequest, slug: str, number: int, placement_id: int) -> Htt
 def unlock(request: HttpRequest, slug: str, number: int, placement_id: int) -> HttpResponse:
     """Let the planner move this person again."""
     return _set_lock(request, slug, number, placement_id, locked=False)
+
+
+@require_safe
+@lead_page
+def choose(request: HttpRequest, slug: str, number: int, placement_id: int) -> HttpResponse:
+    """Who may take this place, and what speaks against the others."""
+    user = people_access.signed_in(request)
+    day = access.day_by_number(user, slug, number)
+    placement = access.draft_placement(user, day, placement_id)
+    page = {
+        "nav": nav(request, day.workshop, day_number=number),
+        "day": day,
+        "number": number,
+        "placement": placement,
+        "choices": choosing.choices(access.draft_of(placement), placement),
+    }
+    return render(request, "scheduling/give.html", page)
 
 
 @require_POST
