@@ -9,7 +9,7 @@ from stations import heating
 from stations.heating import hogs_to_scald
 from stations.models import Trough
 from stations.models.hazards import Signal
-from stations.trade.burns import FIRST_AID, FIRST_AID_SOURCE, seconds_to_burn
+from stations.trade.burns import FIRST_AID_LINE, FIRST_AID_SOURCE, seconds_to_burn
 from stations.trade.errors import OutOfRange
 from stations.trade.scald_plan import PUBLISHED_START_C
 from workshops.models import Animal, Workshop
@@ -49,14 +49,15 @@ HOME_CAUTIONS = (
 )
 
 
-def burn_at(water_c: float, units: str, *, words: str = "Water") -> Caution:
+def burn_at(water_c: float, units: str, *, words: str = "Water", first_aid: str) -> Caution:
     """Seconds to a serious burn at a temperature of 44 to 101 degC, and what to do first."""
     burn = seconds_to_burn(water_c)
     said = burn.sentence()
     shown = TEMPERATURE.shown(water_c, units)
     return Caution(
         signal=Signal.DANGER,
-        text=f"{words} at {shown}: {said[:1].lower()}{said[1:]} Nobody reaches in. {FIRST_AID}",
+        text=f"{words} at {shown}: {said[:1].lower()}{said[1:]} Nobody reaches in, leans over or "
+        f"straddles the trough. {first_aid}",
         source_line=f"{burn.source}; first aid: {FIRST_AID_SOURCE}",
     )
 
@@ -82,6 +83,7 @@ def burn_today(trough: Trough, animals: Iterable[Animal]) -> Caution:
         strikes = heating.strikes_c(trough, animals)
     except OutOfRange:  # no plan: what cannot be worked out is not said to be cooler
         strikes = ()
-    if not strikes:
-        return burn_at(PUBLISHED_START_C[1], units, words="Water as hot as the books strike it,")
-    return burn_at(max(strikes), units, words="Water as today's plan strikes it,")
+    hottest_c, words = PUBLISHED_START_C[1], "Water as hot as the books strike it,"
+    if strikes:
+        hottest_c, words = max(strikes), "Water as today's plan strikes it,"
+    return burn_at(hottest_c, units, words=words, first_aid=FIRST_AID_LINE)

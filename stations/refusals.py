@@ -43,6 +43,7 @@ _WAYS_OUT = {
     "hog thickness": _VESSEL_TOO_SMALL,
     "water depth": _VESSEL_TOO_SMALL,
     "water left beside the hog": _VESSEL_TOO_SMALL,
+    "beside the hog": "Pour in less water, or use a deeper vessel.",
     "live weight": "The rules of the scald go no further; work with smaller hogs or without them.",
 }
 

@@ -12,6 +12,7 @@ from stations.fields import WIND
 from stations.forms.scald import KG_PER_L
 from stations.models import FireFuel, Trough
 from stations.refusals import shown
+from stations.trade.burns import FIRST_AID
 from stations.trade.errors import OutOfRange
 from stations.trade.evaporation import evaporation_band_w_m2, evaporation_w_m2
 from stations.trade.fuels import PROPANE_KG_M3, Fuel
@@ -122,7 +123,7 @@ class _Words:
         return ScaldSheet(
             figures=self._figures(plan),
             verdict=self._verdict(hottest),
-            burn=burn_at(hottest, self.units),
+            burn=burn_at(hottest, self.units, first_aid=FIRST_AID),
             heat_up=self._climb(plan),
             hogs=tuple(
                 self._hog(setup, part, animal, place)
@@ -238,6 +239,7 @@ class _Words:
             self._losses(setup, plan),
             self._kettle(plan),
             self._between(plan),
+            self._shallow(setup),
             set_up,
         ]
         return tuple(sentence for sentence in said if sentence)
@@ -290,6 +292,16 @@ class _Words:
         """The boiling point at the farm."""
         return heating.air_of(self.trough).boils_at_c
 
+    def _shallow(self, setup: ScaldSetup) -> str:
+        """Too little water is not refused: the lead may roll more, but is told."""
+        need = max(water_needed_kg(setup.vessel, hog, cover=setup.cover) for hog in setup.hogs)
+        if setup.fill_kg >= need - 1.0:
+            return ""
+        return (
+            f"The largest hog needs {self.water(need)} for this cover; there are "
+            f"{self.water(setup.fill_kg)}. Add water, or roll it more often."
+        )
+
     @staticmethod
     def _between(plan: ScaldPlan) -> str:
         again = [part.reheat.seconds for part in plan.hogs if part.reheat is not None]
@@ -329,7 +341,7 @@ class _Words:
                 ),
             ),
             verdict=self._verdict(hottest),
-            burn=burn_at(hottest, self.units),
+            burn=burn_at(hottest, self.units, first_aid=FIRST_AID),
             heat_up=None,
             hogs=tuple(
                 self._poured_hog(need, animal) for need, animal in zip(needs, animals, strict=True)

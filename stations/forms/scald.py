@@ -25,6 +25,7 @@ _MENDS = {
     "water depth": "depth_m",
     "water left beside the hog": "length_m",
     "wanted temperature": "water_kg",
+    "water": "water_kg",
     "target temperature": "fire_w",
     "fire": "fire_w",
     "barrel diameter": "width_m",

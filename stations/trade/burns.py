@@ -39,6 +39,10 @@ FIRST_AID = (
     "with clean film. Call the emergency number for a large or deep burn, for a child, or for one "
     "on face, hands or groin."
 )
+FIRST_AID_LINE = (
+    "Burnt: cool running water for 20 minutes, rings and clothing off unless they stick, no ice or "
+    "cream; call for a large or deep burn, a child, or face, hands or groin."
+)
 CPSC_ROWS_F = ((120.0, 300.0), (130.0, 30.0), (140.0, 6.0), (150.0, 2.0))
 _MORE_CAUTIOUS_F = (
     (125.0, 90.0, HOSPITAL_CHART),

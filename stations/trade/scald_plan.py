@@ -71,6 +71,11 @@ class ScaldSetup:
                 rule="pouring.plan_pour_over plans kettles",
             )  # fmt: skip
 
+        for hog in self.hogs:
+            water_needed_kg(self.vessel, hog, cover=self.cover)  # refuses a hog that does not fit
+            room_kg = dip_of(self, hog, water_kg=5.0).room_kg
+            within("water", self.fill_kg, low=5.0, high=room_kg, unit="kg", rule="beside the hog")
+
     @property
     def bucket(self) -> Bucket:
         """A bucket of boiling water as it arrives at the trough."""
