@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin
+from django.http import HttpRequest
 
-from stations.models import Duty, Equipment, HazardNote, Stage, StageGap, Station, Trough
+from stations.models import (
+    Dip,
+    DipEntry,
+    Duty,
+    Equipment,
+    HazardNote,
+    Stage,
+    StageGap,
+    Station,
+    Thermometer,
+    ThermometerCheck,
+    Trough,
+)
 
 if TYPE_CHECKING:
     # The classes take their model as a parameter in the stubs alone.
@@ -20,10 +33,29 @@ if TYPE_CHECKING:
     DutyRows = admin.TabularInline[Duty, Station]
     NoteRows = admin.TabularInline[HazardNote, Duty]
     GapRows = admin.TabularInline[StageGap, Stage]
+    DipOffice = admin.ModelAdmin[Dip]
+    EntryOffice = admin.ModelAdmin[DipEntry]
+    ThermometerOffice = admin.ModelAdmin[Thermometer]
+    CheckOffice = admin.ModelAdmin[ThermometerCheck]
+    EntryRows = admin.TabularInline[DipEntry, Dip]
 else:
     StationOffice = DutyOffice = StageOffice = GapOffice = admin.ModelAdmin
     NoteOffice = EquipmentOffice = TroughOffice = admin.ModelAdmin
-    DutyRows = NoteRows = GapRows = admin.TabularInline
+    DipOffice = EntryOffice = ThermometerOffice = CheckOffice = admin.ModelAdmin
+    DutyRows = NoteRows = GapRows = EntryRows = admin.TabularInline
+
+
+class Log:
+    """Shown, never written: ``dipping.py`` alone adds to it. A parent row is of whichever model."""
+
+    def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
 
 
 class DutyInline(DutyRows):
@@ -150,3 +182,52 @@ class TroughAdmin(TroughOffice):
     list_filter = ["station__workshop", "method"]
     list_select_related = ["station"]
     autocomplete_fields = ["station"]
+
+
+class EntryInline(Log, EntryRows):
+    model = DipEntry
+    fk_name = "dip"
+    fields = ["at", "kind", "water_c", "water_kg", "part", "hair", "confirmed", "takes_back"]
+    show_change_link = True
+
+
+@admin.register(Dip)
+class DipAdmin(Log, DipOffice):
+    """A hog's dip with all that was noted."""
+
+    list_display = ["animal", "station", "water_in_at", "water_kg", "strike_read_c", "thermometer"]
+    search_fields = ["animal__tag", "station__name", "workshop__name"]
+    list_filter = ["workshop"]
+    list_select_related = ["animal", "station", "thermometer"]
+    inlines = [EntryInline]
+
+
+@admin.register(DipEntry)
+class DipEntryAdmin(Log, EntryOffice):
+    """One entry."""
+
+    list_display = ["dip", "at", "kind", "water_c", "water_kg", "part", "hair", "confirmed"]
+    search_fields = ["dip__animal__tag", "dip__workshop__name"]
+    list_filter = ["dip__workshop", "kind"]
+    list_select_related = ["dip__animal"]
+
+
+@admin.register(Thermometer)
+class ThermometerAdmin(ThermometerOffice):
+    """A thermometer by name."""
+
+    list_display = ["name", "workshop"]
+    search_fields = ["name", "workshop__name"]
+    list_filter = ["workshop"]
+    list_select_related = ["workshop"]
+    autocomplete_fields = ["workshop"]
+
+
+@admin.register(ThermometerCheck)
+class ThermometerCheckAdmin(Log, CheckOffice):
+    """One check in ice water and at the boil."""
+
+    list_display = ["thermometer", "at", "ice_read_c", "boil_read_c", "altitude_m"]
+    search_fields = ["thermometer__name"]
+    list_filter = ["thermometer__workshop"]
+    list_select_related = ["thermometer"]

@@ -10,12 +10,16 @@ from collections.abc import Iterable
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import count
 from typing import Any
+from uuid import uuid4
 
 from django.contrib.auth.models import Group
 
 from scheduling.models import Attendance, Placement, Posting, RunSheet, SheetStatus, Step, Turnout
 from stations.models import (
+    Dip,
+    DipEntry,
     Duty,
+    EntryKind,
     Equipment,
     EquipmentKind,
     HazardNote,
@@ -23,6 +27,8 @@ from stations.models import (
     Stage,
     StageGap,
     Station,
+    Thermometer,
+    ThermometerCheck,
     Trough,
 )
 from workshops.models import (
@@ -233,6 +239,57 @@ def make_trough(station: Station | None = None, **fields: Fields) -> Trough:
     """An open trough with a propane fire and a kettle."""
     values = {"kettle_l": 40.0} | fields
     return Trough.objects.create(station=station or make_station(name="Trough"), **values)
+
+
+def make_thermometer(workshop: Workshop | None = None, **fields: Fields) -> Thermometer:
+    """A thermometer that nobody has checked."""
+    values = {"name": f"Probe {next(_next)}"} | fields
+    return Thermometer.objects.create(workshop=workshop or make_workshop(), **values)
+
+
+def make_check(thermometer: Thermometer | None = None, **fields: Fields) -> ThermometerCheck:
+    """A check at the sea, the evening before, that found nothing wrong."""
+    values = {
+        "client_id": uuid4(),
+        "ice_read_c": 0.0,
+        "boil_read_c": 100.0,
+        "at": NOW - timedelta(hours=12),
+        "received_at": NOW - timedelta(hours=12),
+    } | fields
+    return ThermometerCheck.objects.create(thermometer=thermometer or make_thermometer(), **values)
+
+
+def make_dip(station: Station | None = None, animal: Animal | None = None, **fields: Fields) -> Dip:
+    """A hog that went into 230 kg of water, struck at 69 degC, as the day began."""
+    station = station or make_trough().station
+    values = {
+        "client_id": uuid4(),
+        "water_in_at": NOW,
+        "received_at": NOW,
+        "water_kg": 230,
+        "strike_read_c": 69.0,
+        "floor_c": 62.8,
+        "ceiling_c": 71.1,
+        "air_c": 5,
+    } | fields
+    workshop = station.workshop
+    animal = animal or make_animal(workshop)
+    return Dip.objects.create(workshop=workshop, station=station, animal=animal, **values)
+
+
+def make_entry(
+    dip: Dip, kind: EntryKind = EntryKind.READING, *, seconds: float = 60, **fields: Fields
+) -> DipEntry:
+    """Something noted so many seconds after "in water"; a reading of 67 degC unless said."""
+    at = dip.water_in_at + timedelta(seconds=seconds)
+    defaults: dict[EntryKind, dict[str, Any]] = {
+        EntryKind.READING: {"water_c": 67.0},
+        EntryKind.POUR: {"water_c": 95.0, "water_kg": 10.0},
+        EntryKind.HAIR_TEST: {"part": "flank", "hair": "holds"},
+    }
+    needed = defaults.get(kind, {})
+    values = {"client_id": uuid4(), "at": at, "received_at": at} | needed | fields
+    return DipEntry.objects.create(dip=dip, kind=kind, **values)
 
 
 def make_equipment(workshop: Workshop | None = None, **fields: Fields) -> Equipment:

@@ -36,6 +36,11 @@ FOR_HELPERS = {
     "view_step",
     "view_placement",
     "view_equipment",
+    "view_dip",
+    "add_dip",
+    "add_dipentry",
+    "view_thermometer",
+    "add_thermometercheck",
 }
 
 

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stations', '0002_trough'),
+        ('stations', '0003_dips'),
     ]
 
     operations = [

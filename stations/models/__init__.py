@@ -1,5 +1,6 @@
 """Every model of the app, by subject."""
 
+from stations.models.dips import Dip, DipEntry, EntryKind, HairSlip, HogPart
 from stations.models.equipment import Equipment, EquipmentKind
 from stations.models.hazards import HazardNote, Signal
 from stations.models.lifting import (
@@ -12,6 +13,7 @@ from stations.models.lifting import (
 )
 from stations.models.method import Stage, StageGap, Subject, Trusted
 from stations.models.places import Duty, FilledBy, Station
+from stations.models.thermometers import Thermometer, ThermometerCheck
 from stations.models.troughs import (
     FireFuel,
     HogCover,
@@ -24,15 +26,20 @@ from stations.models.troughs import (
 __all__ = [
     "ChainMark",
     "ChainWire",
+    "Dip",
+    "DipEntry",
     "Duty",
+    "EntryKind",
     "Equipment",
     "EquipmentKind",
     "FilledBy",
     "FireFuel",
+    "HairSlip",
     "HandlingSetup",
     "HazardNote",
     "HeldBy",
     "HogCover",
+    "HogPart",
     "Hoist",
     "Lifting",
     "ScaldMethod",
@@ -42,6 +49,8 @@ __all__ = [
     "StageGap",
     "Station",
     "Subject",
+    "Thermometer",
+    "ThermometerCheck",
     "Trough",
     "TroughWall",
     "Trusted",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
@@ -25,6 +26,16 @@ class Hair(StrEnum):
     HOLDS = "holds"
     SLIPS = "slips"
     SET = "set"
+
+
+class Part(StrEnum):
+    """Where on the hog a hair test is made."""
+
+    BACK = "back"
+    FLANK = "flank"
+    SHOULDER = "shoulder"
+    HEAD = "head"
+    FEET = "feet"
 
 
 class Prompt(StrEnum):
@@ -116,15 +127,19 @@ def _of_heat(dip: DipSoFar, band: ScaldBand) -> list[Advice]:
     return found
 
 
+def _test_due_s(dip: DipSoFar, band: ScaldBand) -> float:
+    if dip.tested_s is None:
+        return FIRST_TEST_S
+    hot = bool(dip.readings) and dip.readings[-1][1] > band.ceiling_c
+    return dip.tested_s + (TEST_EVERY_HOT_S if hot else TEST_EVERY_S)
+
+
 def _of_time(dip: DipSoFar, band: ScaldBand) -> list[Advice]:
     found: list[Advice] = []
     if dip.now_s >= band.soak_high_s:
         reason = "the longest published soak for this coat is over; ask the lead"
         found.append(Advice(prompt=Prompt.PULL, reason=reason, source=band.source))
-    hot = bool(dip.readings) and dip.readings[-1][1] > band.ceiling_c
-    gap = TEST_EVERY_HOT_S if hot else TEST_EVERY_S
-    due = FIRST_TEST_S if dip.tested_s is None else dip.tested_s + gap
-    if dip.now_s >= due:
+    if dip.now_s >= _test_due_s(dip, band):
         reason = "back and sides slip first, the flank behind the shoulder last"
         found.append(Advice(prompt=Prompt.TEST_HAIR, reason=reason, source=PRACTICE))
     elif time_above_s(dip.readings, DETRIMENTAL_C) > DETRIMENTAL_S and dip.tested_s is None:
@@ -134,6 +149,47 @@ def _of_time(dip: DipSoFar, band: ScaldBand) -> list[Advice]:
         reason = "keep it moving so no side cooks"
         found.append(Advice(prompt=Prompt.ROLL, reason=reason, source=FB_2265))
     return found
+
+
+def hair_of(tests: Iterable[tuple[Part, Hair]]) -> Hair:
+    """What the hair tests so far come to, oldest first; the last test of each part counts.
+
+    Set anywhere is set. It slips when it slips on the flank, which slips last; the back, the head
+    or the feet alone do not decide. Raises nothing.
+
+    >>> hair_of([(Part.BACK, Hair.SLIPS), (Part.FLANK, Hair.HOLDS)]).value
+    'holds'
+    >>> hair_of([(Part.FLANK, Hair.HOLDS), (Part.FLANK, Hair.SLIPS)]).value
+    'slips'
+    >>> hair_of([]).value
+    'untested'
+
+    Source: Farmers' Bulletin 2265, Scalding and Fig. 7 (published).
+    """
+    last = dict(tests)
+    if not last:
+        return Hair.UNTESTED
+    if Hair.SET in last.values():
+        return Hair.SET
+    return Hair.SLIPS if last.get(Part.FLANK) is Hair.SLIPS else Hair.HOLDS
+
+
+def next_check(dip: DipSoFar, band: ScaldBand) -> tuple[Prompt, float]:
+    """The next roll or hair test by the clock, and when it falls due, in s after "in water".
+
+    A time already past means that it is due now. Raises nothing.
+
+    >>> from stations.trade.coats import Coat, Season, band_for
+    >>> from stations.trade.vessels import Method
+    >>> band = band_for(coat=Coat.EASY, season=Season.SPRING, method=Method.OPEN_TROUGH)
+    >>> prompt, due_s = next_check(DipSoFar(now_s=65.0, readings=(), rolled_s=62.0), band)
+    >>> prompt.value, due_s
+    ('test_hair', 120.0)
+
+    Source: intervals common practice, as in ``scald_advice``.
+    """
+    roll_s, test_s = dip.rolled_s + ROLL_EVERY_S, _test_due_s(dip, band)
+    return (Prompt.ROLL, roll_s) if roll_s < test_s else (Prompt.TEST_HAIR, test_s)
 
 
 def scald_advice(dip: DipSoFar, band: ScaldBand) -> tuple[Advice, ...]:

@@ -13,14 +13,17 @@ from pytest_django import DjangoAssertNumQueries, Settings
 
 from scheduling import demo
 from scheduling.models import Attendance, Notice, Placement, Posting, RunSheet, Step
-from stations.models import Stage
+from stations.models import Dip, DipEntry, Stage, ThermometerCheck
+from tests.build import make_check, make_dip, make_entry, make_thermometer
 from workshops.models import CardLink, Job, User, Workshop
 
 pytestmark = pytest.mark.django_db
 
 OURS = ("workshops", "stations", "scheduling")
 REGISTERED = [model for model in admin.site._registry if model._meta.app_label in OURS]
-READ_ONLY: list[type[Model]] = [RunSheet, Step, Placement, Posting, Notice, Job]
+READ_ONLY: list[type[Model]] = [
+    RunSheet, Step, Placement, Posting, Notice, Job, Dip, DipEntry, ThermometerCheck,
+]  # fmt: skip
 # Lists here show 2 to 64 rows; a join forgotten on any but the shortest goes past this.
 MOST_QUERIES = 12
 
@@ -55,6 +58,9 @@ def course(db: None) -> Workshop:
         Attendance.objects.create(day=day, enrolment=seats[number])
     posting = Posting.objects.create(run_sheet=sheet, posted_at=day.midnight)
     Notice.objects.create(posting=posting, enrolment=seats[0], sentences=["Scald moves."])
+    dip = make_dip(stage.station, hog, thermometer=make_thermometer(workshop))
+    make_entry(dip)
+    make_check(dip.thermometer)
     Job.objects.create(workshop=workshop, task="x.y", title="Place crews", key="k")
     return workshop
 
