@@ -1,34 +1,34 @@
 """The days of a plan run many times at once, each run with its own durations.
 
-The people follow the run sheet: nothing starts before its posted time, each station and each pool
-of hands serves the steps in the order of the plan, least gaps, set-ups and rests are kept, and a
-pinned step starts no earlier than its pin (its posted time). Two rules say what a lead does who
-sees the day slip:
+The people follow the run sheet. Nothing starts before its posted time, but for a step that must
+follow within a longest gap and is called when the one before it is over early (a pinned step is
+not: its pin is an earliest start). Each station serves the steps in the order of the plan. Hands go
+to whichever step is ready first, which keeps those it has until it has them all. Least gaps,
+set-ups, rests and capacities are kept. Two rules say what a lead does who sees the day slip:
 
-* *Meals.* A step that is expected to run into a break waits until after it. One that was expected
-  to be done in time and is not, runs on: a hot step is never cut, and its people eat late.
+* *Meals.* A step that is expected to run into a break by more than a few minutes waits until after
+  it, unless it would then break a longest gap: a carcass that must not wait goes before the meal,
+  and a hot step is never cut. Its people eat late.
 * *Holding back.* The first step of a chain that must not wait (the kill, before scald and scrape)
   is held back by as much as the latest step of its chain is expected to be late, as seen from what
-  has been finished by then. Nobody knows a duration before it is over.
+  is over by then. Nobody knows a duration before it is over.
 
-Every array is runs x steps, in the order of the plan; minutes are whole, so the checker's
-arithmetic holds for each run.
+Arrays are runs x steps, steps in the order of the plan; minutes are whole, so the checker's
+arithmetic holds for each run. ``day_network.py`` lays the plan out for this.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from itertools import pairwise
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from scheduling.planner.day_network import NEVER, Course, Shares, lay_out
 from scheduling.planner.durations import Minutes
 from scheduling.planner.errors import BadProblem
 from scheduling.planner.problem import StepSpec, TimetableProblem
-from scheduling.planner.timetable_network import Arc, gap_arcs, order_arcs
 
 NOBODY = -1
 """In place of a step: it started at its posted time, and no step was the cause."""
@@ -48,55 +48,13 @@ class Runs:
         return {step.id: int(self.start[run, n]) for n, step in enumerate(self.steps)}
 
 
-@dataclass(slots=True)
-class _Link:
-    """``after`` starts at least ``lag`` minutes after ``before`` ends."""
-
-    before: int
-    lag: int
-
-
-@dataclass(slots=True)
-class _Store:
-    """One station or pool: per run, when each unit comes free and which step held it.
-
-    Both are packed in one whole number (free * size + holder + 1), so that one sort orders units
-    by time and keeps their holders beside them.
-    """
-
-    units: Minutes
-    size: int
-
-    def taken(self, amount: int) -> tuple[Minutes, Minutes]:
-        """When ``amount`` units are free at once, and the step that frees the last of them."""
-        key = self.units[:, amount - 1]
-        return key // self.size, key % self.size - 1
-
-    def hold(self, amount: int, until: Minutes, step: int) -> None:
-        """Give the units that came free first to a step."""
-        self.units[:, :amount] = (until * self.size + step + 1)[:, None]
-        self.units.sort(axis=1)
-
-
-@dataclass(slots=True)
-class _Course:
-    """The plan in arrays and lists, by each step's place in the order of the plan."""
-
-    problem: TimetableProblem
-    steps: tuple[StepSpec, ...]
-    plan: list[int]
-    links: dict[int, list[_Link]] = field(default_factory=lambda: defaultdict(list))
-    gaps_in: dict[int, list[_Link]] = field(default_factory=lambda: defaultdict(list))
-    chains: dict[int, list[int]] = field(default_factory=dict)
-
-
 def run_days(
     problem: TimetableProblem, starts: Mapping[str, int], minutes: Mapping[str, Minutes]
 ) -> Runs:
     """Run the plan once for each drawn day.
 
-    start[s] = max(posted start; end[p] + least gap; unit free + set-up or rest; off the breaks),
-    taken step by step in the order of the plan.
+    start[s] = max(posted start; end[p] + least gap; place free + set-up; hands free and rested),
+    moved off the breaks, taken in the order in which the steps of that run are ready.
 
     Args:
         problem: what was planned.
@@ -119,182 +77,256 @@ def run_days(
     >>> runs.starts_of(0), runs.starts_of(1)
     ({'scald': 500, 'scrape': 510}, {'scald': 500, 'scrape': 525})
 
-    Source: serial schedule generation of project scheduling (from memory); the two rules of the
+    Source: parallel schedule generation of project scheduling (from memory); the two rules of the
     lead are this house's own.
     """
-    course = _course(problem, starts)
+    course = lay_out(problem, starts)
     missing = [step.name for step in course.steps if step.id not in minutes]
     if missing:
         raise BadProblem(f"{missing[0]} has no drawn minutes; draw them for every step.")
     return _Runner(course, np.stack([minutes[step.id] for step in course.steps], axis=1)).run()
 
 
-def _course(problem: TimetableProblem, starts: Mapping[str, int]) -> _Course:
-    missing = [step.name for step in problem.steps if step.id not in starts]
-    if missing:
-        raise BadProblem(f"{missing[0]} has no start; a plan of every step is needed.")
-    # Of two steps posted for one minute the one that must come first is served first.
-    depth = _depths(problem)
-    steps = tuple(
-        sorted(problem.steps, key=lambda step: (starts[step.id], depth[step.id], step.id))
-    )
-    course = _Course(problem=problem, steps=steps, plan=[starts[step.id] for step in steps])
-    at = {step.id: n for n, step in enumerate(steps)}
-    for gap in problem.gaps:
-        course.gaps_in[at[gap.after]].append(_Link(before=at[gap.before], lag=gap.least_min))
-    for arc in (*gap_arcs(problem), *order_arcs(problem, starts)):
-        _link(course, arc, at)
-    course.chains = _chains(problem, at)
-    return course
+class _Units:
+    """Places of the stations, or units of one pool: per run, when each is free, and after what.
 
+    Both are packed in one whole number (free * size + holder + 1), so that one sort orders the
+    units by time and keeps their holders beside them.
+    """
 
-def _depths(problem: TimetableProblem) -> dict[str, int]:
-    """How many gaps lead to each step; gaps run one way, or the plan could not keep them."""
-    depth = {step.id: 0 for step in problem.steps}
-    for _ in problem.steps:
-        moved = False
-        for gap in problem.gaps:
-            if depth[gap.after] <= depth[gap.before] < len(depth):
-                depth[gap.after] = depth[gap.before] + 1
-                moved = True
-        if not moved:
-            break
-    return depth
+    def __init__(self, runs: int, capacities: tuple[int, ...], size: int) -> None:
+        self.size = size
+        self.keys = np.full((runs, len(capacities), max((1, *capacities))), NEVER * size)
+        for place, capacity in enumerate(capacities):
+            self.keys[:, place, :capacity] = 0
 
+    def taken(self, rows: Minutes, places: Minutes, amounts: Minutes) -> tuple[Minutes, Minutes]:
+        """When so many units are free at once, and the step that frees the last of them."""
+        key = self.keys[rows, places, np.maximum(amounts - 1, 0)]
+        return key // self.size, key % self.size - 1
 
-def _link(course: _Course, arc: Arc, at: Mapping[str, int]) -> None:
-    """Keep an arc that points forward in time; the longest gaps point back and are only watched."""
-    before, after = at[arc.before], at[arc.after]
-    if before < after:
-        lag = arc.least_min - course.steps[before].expected_min
-        course.links[after].append(_Link(before=before, lag=lag))
+    def holders(self, rows: Minutes) -> tuple[Minutes, Minutes]:
+        """For a pool: when each unit is free, and which step holds it until then."""
+        keys = self.keys[rows, 0]
+        return keys // self.size, keys % self.size - 1
 
+    def hold(
+        self, rows: Minutes, places: Minutes, span: tuple[Minutes, Minutes], key: Minutes
+    ) -> None:
+        """Give units to a step: those from the first to before the second number of ``span``."""
+        units = self.keys[rows, places]
+        numbers = np.arange(units.shape[1])
+        chosen = (numbers >= span[0][:, None]) & (numbers < span[1][:, None])
+        self.keys[rows, places] = np.where(chosen, key[:, None], units)
 
-def _chains(problem: TimetableProblem, at: Mapping[str, int]) -> dict[int, list[int]]:
-    """For each step that others must follow within a time, and that follows none so: the others."""
-    follows: dict[str, list[str]] = defaultdict(list)
-    bound = [gap for gap in problem.gaps if gap.most_min is not None]
-    for gap in bound:
-        follows[gap.before].append(gap.after)
-    heads = {gap.before for gap in bound} - {gap.after for gap in bound}
-    chains = {}
-    for head in heads:
-        found, waiting = set[str](), [head]
-        while waiting:
-            new = [name for name in follows[waiting.pop()] if name not in found]
-            found.update(new)
-            waiting += new
-        chains[at[head]] = sorted(at[name] for name in found)
-    return chains
+    def settle(self, rows: Minutes, places: Minutes) -> None:
+        """Order the units by time again."""
+        self.keys[rows, places] = np.sort(self.keys[rows, places], axis=1)
 
 
 class _Runner:
-    """All runs side by side, one step after another."""
+    """All runs side by side; in each, the step that is ready first is served next."""
 
-    def __init__(self, course: _Course, minutes: Minutes) -> None:
+    def __init__(self, course: Course, minutes: Minutes) -> None:
         self.course = course
         self.minutes = minutes
         self.runs, self.count = minutes.shape
-        self.start = np.zeros_like(minutes)
-        self.end = np.zeros_like(minutes)
-        self.cause = np.full_like(minutes, NOBODY)
-        self.stations = {
-            station.id: self._store(station.capacity) for station in course.problem.stations
-        }
-        self.pools = {pool.id: self._store(pool.capacity) for pool in course.problem.pools}
-        self.set_ups = {station.id: station.set_up_min for station in course.problem.stations}
-        self.closed = [_closed(course.problem, step) for step in course.steps]
-
-    def _store(self, capacity: int) -> _Store:
-        units = np.zeros((self.runs, capacity), dtype=np.int64)
-        return _Store(units=units, size=self.count + 1)
+        self.rows = np.arange(self.runs)
+        shape = (self.runs, self.count + 1)  # the last column stands for "no step"
+        self.start = np.full(shape, -NEVER)
+        self.end = np.full(shape, -NEVER)
+        self.cause = np.full(shape, NOBODY)
+        self.done = np.zeros(shape, dtype=bool)
+        self.ready = np.full(shape, NEVER)
+        self.ready_by = np.full(shape, NOBODY)
+        self.left = np.tile(course.waits_for, (self.runs, 1))
+        size = self.count + 1
+        self.places = _Units(self.runs, course.capacities, size)
+        self.pools = [_Units(self.runs, (shares.capacity,), size) for shares in course.pools]
 
     def run(self) -> Runs:
-        for n in range(self.count):
-            self._serve(n)
-        return Runs(steps=self.course.steps, start=self.start, end=self.end, waited_for=self.cause)
+        for first in np.flatnonzero(self.course.waits_for[:-1] == 0):
+            self._make_ready(self.rows, np.full(self.runs, first))
+        for _ in range(self.count):
+            self._serve(self.ready.argmin(axis=1))
+        return Runs(
+            steps=self.course.steps,
+            start=self.start[:, :-1],
+            end=self.end[:, :-1],
+            waited_for=self.cause[:, :-1],
+        )
 
-    def _serve(self, n: int) -> None:
-        step = self.course.steps[n]
-        start = np.full(self.runs, self.course.plan[n], dtype=np.int64)
-        cause = np.full(self.runs, NOBODY, dtype=np.int64)
-        for link in self.course.gaps_in[n]:
-            start, cause = _later(start, cause, self.end[:, link.before] + link.lag, link.before)
-        station = self.stations[step.station]
-        start, cause = _later(start, cause, *station.taken(1))
-        for need in step.needs:
-            start, cause = _later(start, cause, *self.pools[need.pool].taken(need.amount))
-        if n in self.course.chains:
-            start, cause = self._held_back(n, start, cause)
-        start = _off(self.closed[n], start, step.expected_min)
-        end = start + self.minutes[:, n]
-        station.hold(1, end + self.set_ups[step.station], n)
-        for need in step.needs:
-            self.pools[need.pool].hold(need.amount, end + need.rest_min, n)
-        self.start[:, n], self.end[:, n], self.cause[:, n] = start, end, cause
+    def _make_ready(self, rows: Minutes, steps: Minutes) -> None:
+        """When the steps could start if hands were plenty; each run has its own step here."""
+        course = self.course
+        must_by = self._must_by(rows, steps)
+        start = np.minimum(course.plan[steps], np.maximum(must_by, course.pinned[steps]))
+        cause = np.full(len(rows), NOBODY)
+        for column in range(course.gap_before.shape[1]):
+            before = course.gap_before[steps, column]
+            ended = self.end[rows, before] + course.gap_lag[steps, column]
+            start, cause = _later(start, cause, ended, before)
+        free, holder = self.places.taken(rows, course.place[steps], np.ones_like(steps))
+        start, cause = _later(start, cause, free + course.set_up[holder, steps], holder)
+        self.ready[rows, steps] = self._off_breaks(start, steps, must_by)
+        self.ready_by[rows, steps] = cause
 
-    def _held_back(self, head: int, start: Minutes, cause: Minutes) -> tuple[Minutes, Minutes]:
+    def _serve(self, steps: Minutes) -> None:
+        """Give each run's next step its place and its hands."""
+        rows, course = self.rows, self.course
+        start, cause = self.ready[rows, steps], self.ready_by[rows, steps]
+        for pool, shares in zip(self.pools, course.pools, strict=True):
+            self._wait_for_hands(pool, shares, steps, start, cause)
+        start, cause = self._held_back(steps, start, cause)
+        start = self._off_breaks(start, steps, self._must_by(rows, steps))
+        end = start + self.minutes[rows, steps]
+        self.start[rows, steps], self.end[rows, steps] = start, end
+        self.cause[rows, steps], self.done[rows, steps] = cause, True
+        self.ready[rows, steps] = NEVER
+        none, one = np.zeros_like(steps), np.ones_like(steps)
+        place = course.place[steps]
+        self.places.hold(rows, place, (none, one), end * self.places.size + steps + 1)
+        self.places.settle(rows, place)
+        for pool, shares in zip(self.pools, course.pools, strict=True):
+            _hold_hands(pool, shares, steps, end)
+        self._free_followers(steps)
+
+    def _wait_for_hands(
+        self, pool: _Units, shares: Shares, steps: Minutes, start: Minutes, cause: Minutes
+    ) -> None:
+        """Move the starts of those that must wait until the pool has the hands they ask for."""
+        wanted = shares.wanted[steps]
+        rows = np.flatnonzero(wanted)
+        if len(rows):
+            free, holder = pool.taken(rows, np.zeros_like(rows), wanted[rows])
+            start[rows], cause[rows] = _later(start[rows], cause[rows], free, holder)
+
+    def _free_followers(self, steps: Minutes) -> None:
+        """Those that waited for a step served just now may have nothing left to wait for."""
+        for column in range(self.course.followers.shape[1]):
+            followers = self.course.followers[steps, column]
+            self.left[self.rows, followers] -= 1
+            freed = (followers < self.count) & (self.left[self.rows, followers] == 0)
+            if freed.any():
+                self._make_ready(self.rows[freed], followers[freed])
+
+    def _must_by(self, rows: Minutes, steps: Minutes) -> Minutes:
+        """The latest start by which no longest gap is broken; NEVER where there is none."""
+        course = self.course
+        latest = np.full(len(rows), NEVER)
+        for column in range(course.gap_before.shape[1]):
+            ended = self.end[rows, course.gap_before[steps, column]]
+            most = course.gap_most[steps, column]
+            latest = np.where(most < NEVER, np.minimum(latest, ended + most), latest)
+        return latest
+
+    def _off_breaks(self, start: Minutes, steps: Minutes, must_by: Minutes) -> Minutes:
+        """The start, moved behind each break that the step is expected to run into.
+
+        Not where it would have to start by then: the time between two windows has no such excuse,
+        but a plan with such a gap across it could not be made.
+        """
+        closed, expected = self.course.closed, self.course.expected[steps]
+        for column in range(closed.begin.shape[1]):
+            begin, until = closed.begin[steps, column], closed.until[steps, column]
+            bends = closed.bends[steps, column]
+            inside = (start >= begin) | (start + expected > begin + bends)
+            hits: NDArray[np.bool_] = (start < until) & inside & (until <= must_by)
+            start = np.where(hits, until, start)
+        return start
+
+    def _held_back(self, steps: Minutes, start: Minutes, cause: Minutes) -> tuple[Minutes, Minutes]:
         """Wait with the first step of a chain by as much as its latest step is expected late."""
-        chain = self.course.chains[head]
-        seen, roots = self._as_seen_at(start, head, until=max(chain))
-        for n in chain:
-            late = seen[n] - self.course.plan[n]
-            held = self.course.plan[head] + late
-            later = (held > start) & (late > 0)
-            start = np.where(later, held, start)
-            cause = np.where(later, roots[n], cause)
+        start, cause = start.copy(), cause.copy()
+        for head in np.intersect1d(steps, list(self.course.chains)):
+            rows = np.flatnonzero(steps == head)
+            seen = _Outlook(self, rows, start[rows], int(head))
+            for n in self.course.chains[int(head)]:
+                late = seen.starts[n] - self.course.plan[n]
+                held = self.course.plan[head] + late
+                waits = (late > 0) & (held > start[rows])
+                start[rows] = np.where(waits, held, start[rows])
+                cause[rows] = np.where(waits, seen.roots[n], cause[rows])
         return start, cause
 
-    def _as_seen_at(
-        self, now: Minutes, head: int, *, until: int
-    ) -> tuple[dict[int, Minutes], dict[int, Minutes]]:
-        """Expected starts of the steps to come, as a lead sees them who knows what is over.
 
-        Also, for each, which step that was begun before makes it wait.
-        """
-        ends: dict[int, Minutes] = {}
-        roots: dict[int, Minutes] = {}
-        starts: dict[int, Minutes] = {}
-        for n in range(head):
-            expected = self.start[:, n] + self.course.steps[n].expected_min
-            over = self.end[:, n] <= now
-            ends[n] = np.where(over, self.end[:, n], np.maximum(expected, now))
-            roots[n] = np.full(self.runs, n, dtype=np.int64)
-        for n in range(head, until + 1):
-            starts[n] = np.full(self.runs, self.course.plan[n], dtype=np.int64)
-            roots[n] = np.full(self.runs, NOBODY, dtype=np.int64)
-            for link in self.course.links[n]:
-                later = ends[link.before] + link.lag
-                starts[n], roots[n] = _later(starts[n], roots[n], later, roots[link.before])
-            expected_min = self.course.steps[n].expected_min
-            starts[n] = _off(self.closed[n], starts[n], expected_min)
-            ends[n] = starts[n] + expected_min
-        return starts, roots
+class _Outlook:
+    """Expected starts of a chain, as a lead sees them who knows what is over and what is begun."""
+
+    def __init__(self, runner: _Runner, rows: Minutes, now: Minutes, head: int) -> None:
+        self.runner, self.rows, self.now = runner, rows, now
+        self.chain = frozenset(runner.course.chains[head])
+        self.starts: dict[int, Minutes] = {}
+        self.ends: dict[int, Minutes] = {}
+        self.roots: dict[int, Minutes] = {}
+        for n in runner.course.views[head]:
+            self._look(n, np.full(len(rows), n))
+
+    def _look(self, n: int, steps: Minutes) -> None:
+        runner, course = self.runner, self.runner.course
+        done = runner.done[self.rows, n]
+        begun, ended = runner.start[self.rows, n], runner.end[self.rows, n]
+        must_by = self._must_by(n)
+        start = np.minimum(course.plan[n], np.maximum(must_by, course.pinned[n]))
+        root = np.full(len(self.rows), NOBODY)
+        for before, lag in course.links[n]:
+            start, root = _later(start, root, self.ends[before] + lag, self.roots[before])
+        if n in self.chain:
+            for pool, shares in zip(runner.pools, course.pools, strict=True):
+                start, root = self._with_hands(pool, int(shares.wanted[n]), start, root)
+        start = runner._off_breaks(start, steps, must_by)
+        known = self._as_known(begun, ended, course.expected[n])
+        self.starts[n] = np.where(done, begun, start)
+        self.ends[n] = np.where(done, known, start + course.expected[n])
+        self.roots[n] = np.where(done, n, root)
+
+    def _must_by(self, n: int) -> Minutes:
+        course = self.runner.course
+        latest = np.full(len(self.rows), NEVER)
+        pairs = zip(course.gap_before[n], course.gap_most[n], strict=True)
+        for before, most in pairs:
+            if most < NEVER:
+                latest = np.minimum(latest, self.ends[int(before)] + most)
+        return latest
+
+    def _as_known(self, begun: Minutes, ended: Minutes, expected: Minutes) -> Minutes:
+        """When a step ends, as far as it is known now."""
+        now = self.now if begun.ndim == 1 else self.now[:, None]
+        return np.where(ended <= now, ended, np.maximum(begun + expected, now))
+
+    def _with_hands(
+        self, pool: _Units, wanted: int, start: Minutes, root: Minutes
+    ) -> tuple[Minutes, Minutes]:
+        """Later, if the hands that are held now are not expected back in time."""
+        if not wanted:
+            return start, root
+        runner, rows = self.runner, self.rows[:, None]
+        free, holder = pool.holders(self.rows)
+        begun, ended = runner.start[rows, holder], runner.end[rows, holder]
+        expected = runner.course.expected[holder]
+        back = self._as_known(begun, ended, expected) + free - ended
+        order = back.argsort(axis=1)[:, wanted - 1]
+        lines = np.arange(len(self.rows))
+        return _later(start, root, back[lines, order], holder[lines, order])
+
+
+def _hold_hands(pool: _Units, shares: Shares, steps: Minutes, end: Minutes) -> None:
+    """Hold what each step asks for until it ends and its people are rested."""
+    rows = np.flatnonzero(shares.wanted[steps])
+    if not len(rows):
+        return
+    steps, end = steps[rows], end[rows]
+    place = first = np.zeros_like(rows)
+    for amounts, rest in zip(shares.amounts.T, shares.rest.T, strict=True):
+        last = first + amounts[steps]
+        pool.hold(rows, place, (first, last), (end + rest[steps]) * pool.size + steps + 1)
+        first = last
+    pool.settle(rows, place)
 
 
 def _later(
-    start: Minutes, cause: Minutes, candidate: Minutes, by: int | Minutes
+    start: Minutes, cause: Minutes, candidate: Minutes, by: Minutes
 ) -> tuple[Minutes, Minutes]:
     """The later of two starts and its cause; a step goes before the clock when they are equal."""
     takes = (candidate > start) | ((candidate == start) & (cause == NOBODY))
     return np.where(takes, candidate, start), np.where(takes, by, cause)
-
-
-def _off(spans: list[tuple[int, int]], start: Minutes, expected_min: int) -> Minutes:
-    """The start, moved behind each closed stretch that the step is expected to run into."""
-    for begin, until in spans:
-        hits: NDArray[np.bool_] = (start < until) & (start + expected_min > begin)
-        start = np.where(hits, until, start)
-    return start
-
-
-def _closed(problem: TimetableProblem, step: StepSpec) -> list[tuple[int, int]]:
-    """When a step may not be under way: breaks, and the time between two of its windows.
-
-    After its last window it is done all the same: the day then runs late, which is counted.
-    """
-    windows = sorted((window.start, window.end) for window in step.windows)
-    between = [(first[1], second[0]) for first, second in pairwise(windows) if first[1] < second[0]]
-    if step.unattended:
-        return [(begin + step.expected_min, until) for begin, until in between]
-    return sorted([*between, *((pause.start, pause.end) for pause in problem.breaks)])
