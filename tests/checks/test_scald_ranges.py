@@ -46,6 +46,17 @@ def test_the_sources_do_conflict():
     assert max(low for low, _ in times if low) > min(high for _, high in times if high)
 
 
+@pytest.mark.parametrize(("coat", "season"), list(itertools.product(Coat, Season)))
+def test_a_falling_scald_soaks_each_coat_inside_the_published_times(coat, season):
+    """The coat's own time, 2 to 9 min in the sources; the start inside 155 to 160 F (FB 2265)."""
+    band = falling_band(coat=coat, season=season)
+    assert 120.0 <= band.soak_low_s < band.soak_high_s <= 540.0
+    assert band.strike_low_c is not None
+    assert band.strike_high_c is not None
+    low, high = celsius(fahrenheit=155), celsius(fahrenheit=160)
+    assert low <= band.strike_low_c < band.strike_high_c <= high
+
+
 def test_the_falling_band_is_practice_and_inside_the_span():
     low, high = published_span_c()
     band = falling_band()

@@ -21,7 +21,10 @@ from scheduling.planner.answer import Status
 from scheduling.planner.check_timetable import check_timetable
 from scheduling.planner.problem import PersonSpec, TimedStep
 from scheduling.planner.rules import reasons_against
-from stations.models import Duty, FilledBy, HazardNote, Stage, StageGap, Trusted
+from stations import heating
+from stations.models import Duty, FilledBy, HazardNote, Stage, StageGap, Trough, Trusted
+from stations.trade.measures import fahrenheit
+from stations.trade.scald_plan import plan_scald
 from tests.build import make_workshop
 from workshops.models import CardLink, Coat, Day, Knife, Limit, StaffRole, User, Workshop
 from workshops.models.courses import years_between
@@ -219,6 +222,27 @@ def test_four_named_places_hold_the_chains(course: Workshop) -> None:
     assert chains.place_names == ["fore-left", "fore-right", "hind-left", "hind-right"]
     assert chains.hands_least == chains.hands_most == 4
     assert {Limit.NO_LIFTING, Limit.NO_HOT_WATER, Limit.UNDER_18} <= chains.ruled_out_by
+
+
+def test_the_scald_of_the_demo_is_that_of_a_sensible_course(course: Workshop) -> None:
+    """The words of the fire's step agree with the plan; the path is practice's, within 3 F.
+
+    Struck at 157 to 159 F, near 147 F at the end, never under 145: common practice, no source.
+    """
+    trough = Trough.objects.select_related("station__workshop").get(station__workshop=course)
+    vessel, hogs = heating.vessel_of(trough), heating.hogs_to_scald(course)
+    assert vessel is not None
+    plan = plan_scald(heating.scald_setup(trough, hogs, vessel=vessel))
+    assert plan.heat_up.seconds / 60 == pytest.approx(80, abs=2)
+    assert "80 min by the scald plan" in course.stages.get(key="light-fire").source
+    for part in plan.hogs:
+        assert 157 <= fahrenheit(celsius=part.strike_c) <= 159
+        assert fahrenheit(celsius=part.curve.at(60.0)) == pytest.approx(155, abs=3)
+        assert fahrenheit(celsius=part.curve.temps_c[-1]) == pytest.approx(147, abs=3)
+        assert fahrenheit(celsius=part.curve.lowest_c) >= 145
+    assert 1 <= sum(len(part.curve.buckets) for part in plan.hogs) <= 6
+    between = heating.set_up_of(trough.station, hogs)
+    assert 15 <= between.minutes <= 30
 
 
 # --- that it can be planned -----------------------------------------------------------------

@@ -115,6 +115,14 @@ def test_each_hog_has_the_band_of_its_own_coat():
         replace(SETUP, bands=bands[:2])
 
 
+def test_a_hog_that_does_not_fit_or_water_over_the_brim_is_refused_whatever_was_poured_in():
+    """A fill that is typed hides neither."""
+    with pytest.raises(OutOfRange, match="Hog length"):
+        replace(SETUP, hogs=(Hog(live_kg=300.0),) * 3)
+    with pytest.raises(OutOfRange, match="beside the hog"):
+        replace(SETUP, water_kg=800.0)
+
+
 def test_the_water_between_two_hogs_depends_on_which_comes_next():
     """From the same water a hard coat's strike takes longer to reach than an easy one's."""
     bands = tuple(
