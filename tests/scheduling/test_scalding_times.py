@@ -54,7 +54,7 @@ def scalded(station: Station, status: SheetStatus, *clocks: time) -> RunSheet:
 
 def clock_of(station: Station, **lengths: int | None) -> list[str]:
     """The times as the farm reads them."""
-    known: dict[str, int | None] = {"heat_min": None, "boil_min": None} | lengths
+    known = {"heat_min": lengths.get("heat_min"), "boil_min": lengths.get("boil_min")}
     found = scalding_times.scald_times(scalding_times.scald_steps(station), **known)
     assert found is not None
     zone = station.workshop.zone
