@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING, Any
 from django.contrib import admin
 from django.http import HttpRequest
 
-from scheduling.models import Attendance, Notice, Placement, Posting, RunSheet, Step, TodayLimit
+from scheduling.models import (
+    Attendance,
+    Notice,
+    Override,
+    Placement,
+    Posting,
+    RunSheet,
+    Step,
+    TodayLimit,
+)
 
 if TYPE_CHECKING:
     # The classes take their model as a parameter in the stubs alone.
@@ -15,6 +24,7 @@ if TYPE_CHECKING:
     PlacementOffice = admin.ModelAdmin[Placement]
     PostingOffice = admin.ModelAdmin[Posting]
     NoticeOffice = admin.ModelAdmin[Notice]
+    OverrideOffice = admin.ModelAdmin[Override]
     RunSheetOffice = admin.ModelAdmin[RunSheet]
     StepOffice = admin.ModelAdmin[Step]
     StepRows = admin.TabularInline[Step, RunSheet]
@@ -22,7 +32,7 @@ if TYPE_CHECKING:
     TodayRows = admin.TabularInline[TodayLimit, Attendance]
 else:
     AttendanceOffice = PlacementOffice = PostingOffice = NoticeOffice = admin.ModelAdmin
-    RunSheetOffice = StepOffice = admin.ModelAdmin
+    RunSheetOffice = StepOffice = OverrideOffice = admin.ModelAdmin
     StepRows = PlacementRows = TodayRows = admin.TabularInline
 
 
@@ -135,3 +145,13 @@ class NoticeAdmin(ReadOnly, NoticeOffice):
     search_fields = ["enrolment__attendee__given_name", "enrolment__attendee__family_name"]
     list_filter = ["posting__run_sheet__day__workshop", "heard"]
     list_select_related = ["enrolment__attendee", "posting__run_sheet__day", "told_by"]
+
+
+@admin.register(Override)
+class OverrideAdmin(ReadOnly, OverrideOffice):
+    """Who was placed beyond their own screen, by whom and why."""
+
+    list_display = ["made_at", "made_by", "enrolment", "place", "animal", "load_kg", "limit_kg"]
+    search_fields = ["reason", "enrolment__attendee__given_name", "animal__tag"]
+    list_filter = ["day__workshop", "day"]
+    list_select_related = ["made_by", "enrolment__attendee", "animal"]

@@ -21,7 +21,16 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Model
 
-from stations.models import Duty, Equipment, HazardNote, Stage, StageGap, Station, Trough
+from stations.models import (
+    Duty,
+    Equipment,
+    HandlingSetup,
+    HazardNote,
+    Stage,
+    StageGap,
+    Station,
+    Trough,
+)
 from workshops import linking
 from workshops.models import (
     Animal,
@@ -161,7 +170,7 @@ class _Loader:
         for row in _rows(self.course, "station"):
             where = f"Station {row['letter']}"
             notes, duties = row.pop("note"), row.pop("duty")
-            trough = row.pop("trough", None)
+            trough, handling = row.pop("trough", None), row.pop("handling", None)
             key = {"workshop": self.workshop, "letter": row.pop("letter")}
             station = _ensure(Station, where, key, row)
             self.stations[station.letter] = station
@@ -170,6 +179,8 @@ class _Loader:
                 self._duty(where, station, dict(duty))
             if trough:
                 _ensure(Trough, f"{where}, trough", {"station": station}, trough)
+            if handling:
+                _ensure(HandlingSetup, f"{where}, handling", {"station": station}, handling)
 
     def _duty(self, where: str, station: Station, row: Row) -> None:
         where = f"{where}, duty {row['name']}"

@@ -12,6 +12,7 @@ from stations.models import (
     DipEntry,
     Duty,
     Equipment,
+    HandlingSetup,
     HazardNote,
     Stage,
     StageGap,
@@ -37,10 +38,11 @@ if TYPE_CHECKING:
     EntryOffice = admin.ModelAdmin[DipEntry]
     ThermometerOffice = admin.ModelAdmin[Thermometer]
     CheckOffice = admin.ModelAdmin[ThermometerCheck]
+    HandlingOffice = admin.ModelAdmin[HandlingSetup]
     EntryRows = admin.TabularInline[DipEntry, Dip]
 else:
     StationOffice = DutyOffice = StageOffice = GapOffice = admin.ModelAdmin
-    NoteOffice = EquipmentOffice = TroughOffice = admin.ModelAdmin
+    NoteOffice = EquipmentOffice = TroughOffice = HandlingOffice = admin.ModelAdmin
     DipOffice = EntryOffice = ThermometerOffice = CheckOffice = admin.ModelAdmin
     DutyRows = NoteRows = GapRows = EntryRows = admin.TabularInline
 
@@ -231,3 +233,14 @@ class ThermometerCheckAdmin(Log, CheckOffice):
     search_fields = ["thermometer__name"]
     list_filter = ["thermometer__workshop"]
     list_select_related = ["thermometer"]
+
+
+@admin.register(HandlingSetup)
+class HandlingSetupAdmin(HandlingOffice):
+    """What one station moves a hog with."""
+
+    list_display = ["station", "work", "ramp_deg", "hoisting", "chain_wire", "chain_mark"]
+    search_fields = ["station__name", "station__workshop__name"]
+    list_filter = ["station__workshop", "work", "hoisting"]
+    list_select_related = ["station"]
+    autocomplete_fields = ["station"]

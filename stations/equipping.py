@@ -139,6 +139,8 @@ def _shortfalls(plan: LiftPlan, units: str) -> Iterable[Caution]:
 
 
 def _plan_words(plan: LiftPlan, units: str) -> Iterable[str]:
+    if plan.work is Lifting.HANG:
+        return ()  # the hoist's own verdicts have said it
     return (move.sentence(units) for move in plan.moves if not move.is_short)
 
 

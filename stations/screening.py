@@ -16,6 +16,7 @@ from stations.trade.capacities import Capacity, Lifter
 from stations.trade.crews import phase_capacity
 from stations.trade.handling import Move, Screening, screen_move
 from stations.trade.places import Hog, Phase, Place
+from stations.trade.rest import ENDURANCE, LONGEST_HOLD_S
 from stations.trade.sources import Source
 from stations.trade.statics import WET_WOOD_ON_WOOD
 from stations.trade.teams import team_note
@@ -59,6 +60,7 @@ ANYONE = crew_of({})
 class PlannedMove:
     """One phase: what the screens say of bare hands, and how it is to be done.
 
+    ``by_hand`` is for four who gave no lift, so that it may hang on a wall: it tells of nobody.
     ``done`` is the phase as planned, None where the trough's floor carries the hog and no figure
     is published. ``is_short`` marks a phase that nothing at the station brings within.
     """
@@ -118,12 +120,14 @@ class PlannedMove:
         return f"One, two, {last}"
 
     def sentence(self, units: str) -> str:
-        """Phase, way, and why not by hand, in the workshop's units."""
+        """Phase, way, and why not by hand, in the workshop's units. It gives nobody's own lift."""
         head = f"{self.name[:1].upper()}{self.name[1:]}: {self.how}."
-        if self.way is Way.BY_HAND and not self.is_short:
-            return f"{head} {said(self.by_hand.deciding, units)}"
         alone = said(self.by_hand.deciding, units)
         if self.is_short:
+            return f"{head} {alone}"
+        if self.way is Way.BY_HAND and self.by_hand.grade is Grade.NEEDS_AID:
+            return f"{head} Only with this crew: four who gave no lift would need an aid."
+        if self.way is Way.BY_HAND:
             return f"{head} {alone}"
         return f"{head} Straight by hand it {_beyond(alone)}"
 
@@ -226,6 +230,11 @@ class LiftPlan:
         if slack:
             taken = WEIGHT.shown(slack, units)
             gap.append(f"If one corner goes slack, one hand may take {taken} (computed).")
+        if any(move.done and not move.done.move.phase.is_haul for move in self.moves):
+            gap.append(
+                f"Hold it still for at most {LONGEST_HOLD_S:.0f} seconds, then set it down or "
+                f"swap hands; less near a full lift (cut by practice from: {ENDURANCE})."
+            )
         return [*(f"Rests on {source}." for source in self.rests_on), *filter(None, gap)]
 
 
@@ -259,12 +268,11 @@ def plan_lift(
 
 
 def _planned(handling: HandlingSetup, bare: Move) -> PlannedMove:
-    by_hand = screen_move(move=bare)
-    if bare.phase in IN_THE_WATER and hasattr(handling.station, "trough"):
-        # The water's floor is the aid of these two; no figure is published for rolling on it.
-        if _fails(replace(bare, crew=ANYONE)):
-            return PlannedMove(phase=bare.phase, by_hand=by_hand, way=Way.FLOOR, done=None)
-        return PlannedMove(phase=bare.phase, by_hand=by_hand, way=Way.BY_HAND, done=by_hand)
+    by_hand = screen_move(move=replace(bare, crew=ANYONE))
+    fails = by_hand.grade is Grade.NEEDS_AID
+    if fails and bare.phase in IN_THE_WATER and hasattr(handling.station, "trough"):
+        # The vessel's floor is the aid of these two; no figure is published for rolling on it.
+        return PlannedMove(phase=bare.phase, by_hand=by_hand, way=Way.FLOOR, done=None)
     ways = [(Way.BY_HAND, bare), *_ways(handling, bare)]
     # First whoever comes, so that the plan stands before the crew does; then this crew.
     passing = (

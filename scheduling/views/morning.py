@@ -20,6 +20,7 @@ from scheduling import (
     telling,
 )
 from scheduling.forms import GivePlaceForm, MorningForm, morning_forms
+from stations.outdoors import outdoors
 from workshops import access as people_access
 from workshops import jobs
 from workshops.models import Day, User
@@ -65,6 +66,7 @@ def _page(user: User, day: Day, forms: list[MorningForm]) -> dict[str, object]:
         "sheet": draft or posted,
         "steps": comparing.marked_steps(posted, draft or posted, lifting.lifts_of(draft or posted)),
         "changes": found,
+        "outdoors": outdoors(day.workshop),
         "to_tell": telling.to_tell(day),
         "before": posting.version_before(day),
         "job": access.live_job(day.workshop, placing_key(day)),

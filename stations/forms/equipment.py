@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from decimal import Decimal
-from typing import Any
 
 from django import forms
 
 from stations.equipping import Count
+from stations.fields import PERCENT, SiField
 from stations.models import Equipment, HandlingSetup
-from workshops.fields import MeasureField
 from workshops.forms.layout import Data, KeptForm, beside, group, helper
 from workshops.quantities import WEIGHT
 
 MOST_COUNTED = 999
 MOST_REST_MIN = 480
-PERCENT = Decimal(100)
 
 
 class CountsForm(KeptForm, forms.Form):
@@ -72,23 +69,37 @@ class RestForm(KeptForm, forms.Form):
 class HandlingForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no parameter when it runs
     """What one station moves a hog with."""
 
-    hoist_rated = MeasureField(
-        quantity=WEIGHT, low=20, high=20_000, required=False, label="The hoist is rated for"
+    hoist_rated_kg = SiField(
+        quantity=WEIGHT,
+        low=20,
+        high=20_000,
+        required=False,
+        label="The hoist is rated for",
+        help_text="From its plate. Empty: not known, and the lead is asked.",
     )
-    anchor_rated = MeasureField(
-        quantity=WEIGHT, low=20, high=20_000, required=False, label="Beam or post above it"
+    anchor_rated_kg = SiField(
+        quantity=WEIGHT,
+        low=20,
+        high=20_000,
+        required=False,
+        label="The beam or post above it is rated for",
+        help_text="From whoever built or checked it. Empty: not known.",
     )
-    fore_percent = forms.IntegerField(
-        label="Weight on the fore chain, percent",
-        min_value=30,
-        max_value=80,
+    fore_share = SiField(
+        quantity=PERCENT,
+        low=30,
+        high=80,
+        si=0.01,
+        label="Part of the weight on the fore chain",
         help_text="56 is from memory; no published figure was found. Weigh it if you can.",
     )
-    submerged_percent = forms.IntegerField(
-        label="Hog under water, percent",
-        min_value=0,
-        max_value=100,
+    submerged = SiField(
+        quantity=PERCENT,
+        low=0,
+        high=100,
+        si=0.01,
         required=False,
+        label="Part of the hog under water",
         help_text="Empty: 90 where the water covers it whole, 50 where half (common practice).",
     )
 
@@ -106,26 +117,20 @@ class HandlingForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no p
             "chain_legs",
             "chain_angle_deg",
             "held",
+            "hoist_rated_kg",
+            "anchor_rated_kg",
+            "fore_share",
+            "submerged",
             "fore_share_weighed",
             "drag_mu",
             "slope_deg",
         ]
 
     def __init__(self, data: Data = None, *, handling: HandlingSetup, units: str) -> None:
-        share, under = handling.fore_share, handling.submerged
-        known: dict[str, Any] = {
-            "hoist_rated": _decimal(handling.hoist_rated_kg),
-            "anchor_rated": _decimal(handling.anchor_rated_kg),
-            "fore_percent": round(share * 100),
-            "submerged_percent": None if under is None else round(under * 100),
-        }
-        super().__init__(data, instance=handling, initial=known)
-        for name in ("hoist_rated", "anchor_rated"):
-            box = self.fields[name]
-            assert isinstance(box, MeasureField)
-            box.speak(units)
-        self.fields["hoist_rated"].help_text = "From its plate. Empty: not known, ask the lead."
-        self.fields["anchor_rated"].help_text = "From whoever built or checked it."
+        super().__init__(data, instance=handling)
+        for box in self.fields.values():
+            if isinstance(box, SiField):
+                box.speak(units)
         self.need_words()
         self.helper = helper(
             "work",
@@ -133,7 +138,7 @@ class HandlingForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no p
             group(
                 "Hoist or tackle",
                 beside("hoisting", "tackle_parts"),
-                beside("hoist_rated", "anchor_rated"),
+                beside("hoist_rated_kg", "anchor_rated_kg"),
             ),
             group(
                 "Chains or sling",
@@ -143,27 +148,8 @@ class HandlingForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no p
             ),
             group(
                 "How the hog lies",
-                beside("fore_percent", "submerged_percent"),
+                "fore_share",
                 "fore_share_weighed",
+                "submerged",
             ),
         )
-
-    def clean(self) -> dict[str, Any]:
-        """Weights and shares go to the row as SI."""
-        typed: dict[str, Any] = super().clean() or self.cleaned_data
-        row = self.instance
-        row.hoist_rated_kg = _number(typed.get("hoist_rated"))
-        row.anchor_rated_kg = _number(typed.get("anchor_rated"))
-        if typed.get("fore_percent") is not None:
-            row.fore_share = typed["fore_percent"] / 100
-        under = typed.get("submerged_percent")
-        row.submerged = None if under is None else under / 100
-        return typed
-
-
-def _decimal(value: float | None) -> Decimal | None:
-    return None if value is None else Decimal(str(value))
-
-
-def _number(value: Decimal | None) -> float | None:
-    return None if value is None else float(value)
