@@ -151,8 +151,8 @@ class Beyond:
         """The rule, the load, the limit, and what would satisfy it."""
         whose = "the starting value assumed for them" if self.is_assumed else "what they gave"
         return (
-            f"{name} at {self.place}: {WEIGHT.shown(self.load_kg, units)} to "
-            f"{NAMES[self.phase]}; {whose} is {WEIGHT.shown(self.limit_kg, units)}. "
+            f"{name} at {self.place} would bear {WEIGHT.shown(self.load_kg, units)} "
+            f"({NAMES[self.phase]}); {whose} is {WEIGHT.shown(self.limit_kg, units)}. "
             "Choose someone who lifts more, or an aid."
         )
 
