@@ -242,16 +242,18 @@ def _lift(
 ) -> Lift:
     rows = list(step.placements.all())
     seats = _seats(duty, rows)
+    crew = {place: lifter_of(seat) for place, seat in seats.items()}
+    plan = screening.plan_lift(handling, animal, crew)
     return Lift(
         step=step,
         animal=animal,
         duty=duty,
-        plan=screening.plan_lift(
-            handling, animal, {place: lifter_of(seat) for place, seat in seats.items()}
-        ),
+        plan=plan,
         seats=seats,
         caller=next((row.person_name for row in rows if row.duty.calls), ""),
-        overrides=tuple(one for one in made if one.step_code == step.code and _stands(one, seats)),
+        overrides=tuple(
+            one for one in made if one.step_code == step.code and _still_needed(one, seats, plan)
+        ),
         units=units,
     )
 
@@ -266,10 +268,13 @@ def _seats(duty: Duty, rows: Iterable[Placement]) -> dict[Place, Enrolment]:
     }
 
 
-def _stands(made: Override, seats: Mapping[Place, Enrolment]) -> bool:
-    """An override counts while the person it was made for still stands there."""
-    seat = seats.get(Place(made.place))
-    return seat is not None and seat.pk == made.enrolment_id
+def _still_needed(made: Override, seats: Mapping[Place, Enrolment], plan: LiftPlan) -> bool:
+    """An override is told while its person stands there, past their screen; it is kept for ever."""
+    place = Place(made.place)
+    seat = seats.get(place)
+    if seat is None or seat.pk != made.enrolment_id:
+        return False
+    return plan.beyond(place, lifter_of(seat)) is not None
 
 
 def open_loads(

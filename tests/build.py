@@ -22,6 +22,7 @@ from stations.models import (
     EntryKind,
     Equipment,
     EquipmentKind,
+    HandlingSetup,
     HazardNote,
     Signal,
     Stage,
@@ -290,6 +291,12 @@ def make_entry(
     needed = defaults.get(kind, {})
     values = {"client_id": uuid4(), "at": at, "received_at": at} | needed | fields
     return DipEntry.objects.create(dip=dip, kind=kind, **values)
+
+
+def make_handling(station: Station | None = None, **fields: Fields) -> HandlingSetup:
+    """A trough with a ramp of 14 degrees and two marked chains, and nothing to hoist with."""
+    values = {"ramp_deg": 14, "chain_wire": "3/8 in (10 mm)", "chain_mark": "43"} | fields
+    return HandlingSetup.objects.create(station=station or make_station(name="Trough"), **values)
 
 
 def make_equipment(workshop: Workshop | None = None, **fields: Fields) -> Equipment:
