@@ -1,0 +1,224 @@
+"""A dip's rows to what the trough's page shows: made afresh from all its entries at each request.
+
+The arithmetic is ``estimating``'s and the trade's; here are the words, in the workshop's units.
+The estimate is advice with its band beside it. Hair slipping decides, not the thermometer and not
+the clock, and the lead says when to pull.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from stations.dip_curves import Point, Scale
+from stations.estimating import seconds_in
+from stations.models import Dip, DipEntry, EntryKind, HairSlip, HogPart
+from stations.prompting import SOON_S, Action, Alarm, alarm, bucket_words, next_action
+from stations.scenes import Scene, ago, clock, set_scene
+from stations.trade.burns import FIRST_AID, seconds_to_burn
+from stations.trade.errors import OutOfRange
+from workshops.quantities import TEMPERATURE, rounded
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """The big temperature: the last usable reading, the thermometer's own error taken off."""
+
+    number: str
+    unit: str
+    what: str
+    at: datetime
+    age: str
+    stale: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Noted:
+    """One line of what was noted."""
+
+    entry: DipEntry
+    clock: str
+    words: str
+    remark: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """The forecast as points of an inline drawing, and as a sentence for who cannot see it."""
+
+    scale: Scale
+    seen: str
+    dots: tuple[Point, ...]
+    odd: tuple[Point, ...]
+    ahead: str
+    band: str
+    floor_y: float
+    ceiling_y: float
+    now_x: float
+    floor_words: str
+    ceiling_words: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TroughView:
+    """Everything on the trough's page but its buttons."""
+
+    dip: Dip
+    clock: str
+    is_over: bool
+    figure: Figure
+    estimate: str
+    action: Action
+    alarm: Alarm | None
+    buckets: str
+    burn: str
+    first_aid: str
+    thermometer: str
+    basis: str
+    curve: Curve | None
+    noted: tuple[Noted, ...]
+    last: Noted | None
+
+
+def watch(dip: Dip, *, now: datetime) -> TroughView:
+    """What the page shows of a dip at a moment; the dip must be loaded ``with_all``.
+
+    Raises nothing: what the trade rules cannot compute is said in words instead of a forecast.
+    """
+    scene = set_scene(dip, now=now)
+    noted = tuple(_noted(scene, row) for row in reversed(dip.standing()))
+    return TroughView(
+        dip=dip,
+        clock=clock(dip.seconds_at(now)),
+        is_over=dip.ended_by is not None,
+        figure=_figure(scene),
+        estimate=_estimate_words(scene),
+        action=next_action(scene),
+        alarm=None if dip.ended_by else alarm(scene),
+        buckets=bucket_words(scene),
+        burn=_burn_words(scene),
+        first_aid=FIRST_AID,
+        thermometer=thermometer_words(dip, now=now),
+        basis=f"{scene.band.note} {scene.band.source}.",
+        curve=_curve(scene),
+        noted=noted,
+        last=noted[0] if noted else None,
+    )
+
+
+def thermometer_words(dip: Dip, *, now: datetime) -> str:
+    """Which thermometer, how far off and how old its check is."""
+    if dip.thermometer is None:
+        return "Thermometer not named: taken as unchecked."
+    return f"{dip.thermometer}: {check_words(dip, now=now)}."
+
+
+def check_words(dip: Dip, *, now: datetime) -> str:
+    """The offset near the dip's strike, and the age of the check."""
+    check = dip.check_used
+    if check is None:
+        return "never checked, so the band is wide"
+    off = check.as_of(dip.water_in_at).offset_c(dip.strike_read_c)
+    return f"{off_words(off, dip.workshop.units)}, checked {days_words(now, check.at)}"
+
+
+def off_words(off_c: float, units: str) -> str:
+    """How far off it reads: "reads 0.9 °F high, taken off"."""
+    degrees = off_c * 1.8 if units == "us" else off_c
+    if abs(degrees) < 0.05:
+        return "reads true"
+    way = "high" if degrees > 0 else "low"
+    done = "taken off" if degrees > 0 else "added"
+    return f"reads {rounded(abs(degrees), 1)} {TEMPERATURE.word(units)} {way}, {done}"
+
+
+def days_words(now: datetime, then: datetime) -> str:
+    """How many days ago."""
+    days = (now - then).days
+    return "today" if days < 1 else f"{days} day{'s' if days > 1 else ''} ago"
+
+
+def _figure(scene: Scene) -> Figure:
+    last = scene.trusted[-1] if scene.trusted else None
+    water_c, at = (scene.true_c(last), last.at) if last else (scene.strike_c, scene.dip.water_in_at)
+    number, unit = scene.shown(water_c).split(" ")
+    age_s = (scene.now - at).total_seconds()
+    return Figure(
+        number=number,
+        unit=unit,
+        what="read" if last else "strike, read before the hog went in",
+        at=at,
+        age=ago(age_s),
+        stale=age_s > SOON_S and scene.dip.ended_by is None,
+    )
+
+
+def _estimate_words(scene: Scene) -> str:
+    if scene.guess is None:
+        return scene.trouble
+    ahead = scene.guess.ahead
+    low, now, high = (
+        TEMPERATURE.shown(c, scene.units, decimals=1).split(" ")[0]
+        for c in (ahead.low_c[0], ahead.temps_c[0], ahead.high_c[0])
+    )
+    unit = TEMPERATURE.word(scene.units)
+    return f"Now about {now} {unit}, nine times in ten between {low} and {high}."
+
+
+def _burn_words(scene: Scene) -> str:
+    try:
+        return seconds_to_burn(scene.water_c).sentence()
+    except OutOfRange:
+        return "Hot water and steam burn. Keep everyone back."
+
+
+def _noted(scene: Scene, row: DipEntry) -> Noted:
+    unit = scene.shown
+    match EntryKind(row.kind):
+        case EntryKind.READING:
+            words = f"Reading {unit(row.water_c or 0.0)}"
+        case EntryKind.POUR:
+            hot = (row.water_c or 0.0) > scene.dip.floor_c
+            words = f"{'Hot' if hot else 'Cold'} bucket in"
+        case EntryKind.HAIR_TEST:
+            words = f"Hair {HairSlip(row.hair).label}: {HogPart(row.part).label}"
+        case kind:
+            words = kind.label.capitalize()
+    remark = "questioned, confirmed" if row.confirmed else ""
+    if row.kind == EntryKind.READING and scene.is_odd(row):
+        remark = "not counted yet: it fits no other reading"
+    at_s = seconds_in(scene.dip, row)
+    return Noted(entry=row, clock=clock(max(0.0, at_s)), words=words, remark=remark)
+
+
+def _curve(scene: Scene) -> Curve | None:
+    if scene.guess is None:
+        return None
+    ahead, dip = scene.guess.ahead, scene.dip
+    path = scene.path
+    odd = [row for row in scene.readings if scene.is_odd(row)]
+    coming = list(zip(ahead.times_s, ahead.temps_c, strict=True))
+    low = list(zip(ahead.times_s, ahead.low_c, strict=True))
+    high = list(zip(ahead.times_s, ahead.high_c, strict=True))
+    temps = [c for _, c in (*path, *low, *high)] + [dip.floor_c, dip.ceiling_c]
+    scale = Scale.around(temps, last_s=ahead.times_s[-1], units=scene.units)
+    inside = [row for row in odd if scale.low_c <= scene.true_c(row) <= scale.high_c]
+    half = len(coming) // 2
+    return Curve(
+        scale=scale,
+        seen=scale.line(path),
+        dots=scale.dots((seconds_in(dip, row), scene.true_c(row)) for row in scene.trusted),
+        odd=scale.dots((seconds_in(dip, row), scene.true_c(row)) for row in inside),
+        ahead=scale.line(coming),
+        band=scale.band(low, high),
+        floor_y=scale.y(dip.floor_c),
+        ceiling_y=scale.y(dip.ceiling_c),
+        now_x=scale.x(ahead.times_s[0]),
+        floor_words=f"floor {scene.shown(dip.floor_c)}",
+        ceiling_words=f"ceiling {scene.shown(dip.ceiling_c)}",
+        sentence=(
+            f"Water about {scene.shown(coming[0][1])} now, {scene.shown(coming[half][1])} in "
+            f"5 min and {scene.shown(coming[-1][1])} in 10 min; floor {scene.shown(dip.floor_c)}."
+        ),
+    )
