@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.contrib.auth.models import AnonymousUser
+from django.core.exceptions import PermissionDenied
 from django.db.models import Count, Q, QuerySet
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 
 from scheduling.models import Attendance, Placement, Posting, RunSheet, SheetStatus
+from stations import access as station_access
+from stations.dipping import Hand
+from stations.models import Station
 from workshops import access as people_access
 from workshops.models import Day, Enrolment, Job, JobState, User, Workshop
 
@@ -136,3 +142,60 @@ def print_rows(workshop: Workshop) -> list[PrintRow]:
         )
         for number, day in enumerate(workshop.days.all(), start=1)
     ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TroughDoor:
+    """How someone came to a trough: signed in, or by the private link of a person placed there."""
+
+    workshop: Workshop
+    station: Station
+    hand: Hand
+    word: str = ""
+
+    def url(self, page: str, *ids: int) -> str:
+        """The address of a page or an act of this trough, by the way this person came."""
+        if self.word:
+            return reverse(f"card-{page}", args=[self.word, self.station.letter, *ids])
+        return reverse(page, args=[self.workshop.slug, self.station.letter, *ids])
+
+    @property
+    def page_url(self) -> str:
+        """This trough's own page."""
+        return self.url("trough")
+
+    @property
+    def back_url(self) -> str:
+        """Where this person came from: their card, or the board."""
+        if self.word:
+            return reverse("card", args=[self.word])
+        return reverse("board", args=[self.workshop.slug])
+
+
+def staff_door(user: User, slug: str, letter: str) -> TroughDoor:
+    """For lead and helpers of the workshop, by sign-in; or 404."""
+    workshop = people_access.workshop(user, slug)
+    station = station_access.trough_station(workshop, letter)
+    return TroughDoor(workshop=workshop, station=station, hand=Hand(user=user))
+
+
+def card_door(word: str, letter: str, *, now: datetime) -> TroughDoor:
+    """For an attendee whom the posted sheet places at this trough today; others are sent away."""
+    seat = people_access.card_link(word).enrolment
+    station = station_access.trough_station(seat.workshop, letter)
+    today = now.astimezone(seat.workshop.zone).date()
+    if not places_at(seat, station).filter(step__run_sheet__day__date=today).exists():
+        raise PermissionDenied(
+            f"{station} is open to those who have a duty there today. Ask the lead for a place."
+        )
+    hand = Hand(enrolment=seat)
+    return TroughDoor(workshop=seat.workshop, station=station, hand=hand, word=word)
+
+
+def places_at(seat: Enrolment, station: Station) -> QuerySet[Placement]:
+    """Someone's places at one station, as posted."""
+    return Placement.objects.filter(
+        enrolment=seat,
+        step__station=station,
+        step__run_sheet__status=SheetStatus.POSTED,
+    )

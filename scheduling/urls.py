@@ -14,8 +14,25 @@ from scheduling.views import (
     print_room,
     run_sheet,
     scald_times,
+    trough,
 )
+from scheduling.views.trough import TroughPage
 
+# Each page and act of the live trough, by either door: a sign-in, or a placed person's card.
+TROUGH: tuple[tuple[str, str, TroughPage[...]], ...] = (
+    ("", "trough", trough.trough),
+    ("start/", "trough-start", trough.start),
+    ("check/", "trough-check", trough.check),
+    ("<int:dip_id>/now/", "trough-now", trough.now),
+    ("<int:dip_id>/read/", "trough-read", trough.read),
+    ("<int:dip_id>/pour-hot/", "trough-pour-hot", trough.pour_hot),
+    ("<int:dip_id>/pour-cold/", "trough-pour-cold", trough.pour_cold),
+    ("<int:dip_id>/roll/", "trough-roll", trough.roll),
+    ("<int:dip_id>/hair/", "trough-hair", trough.hair),
+    ("<int:dip_id>/out/", "trough-out", trough.out),
+    ("<int:dip_id>/mistake/", "trough-mistake", trough.mistake),
+    ("<int:dip_id>/undo/<int:entry_id>/", "trough-undo", trough.undo),
+)
 DAY = "w/<slug:slug>/day/<int:number>/"
 
 urlpatterns = [
@@ -43,6 +60,17 @@ urlpatterns = [
     path(f"{DAY}print/", print_room.print_day, name="print-day"),
     path(f"{DAY}print/sheets/", print_room.sheets, name="print-sheets"),
     path("w/<slug:slug>/scald/<str:letter>/times/", scald_times.scald_times, name="scald-times"),
+    path("w/<slug:slug>/trough/", trough.troughs, name="troughs"),
+    *(
+        path(f"w/<slug:slug>/trough/<str:letter>/{tail}", trough.by_staff(page), name=name)
+        for tail, name, page in TROUGH
+    ),
+    *(
+        path(
+            f"card/<str:word>/trough/<str:letter>/{tail}", trough.by_card(page), name=f"card-{name}"
+        )
+        for tail, name, page in TROUGH
+    ),
     path("printed/<uuid:job_id>.pdf", print_room.printed, name="printed"),
     path("jobs/<uuid:job_id>/", jobs.job, name="job"),
     path("card/<str:word>/", card.card, name="card"),

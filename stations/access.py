@@ -7,12 +7,22 @@ from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
 
 from stations import troughing
-from stations.models import Equipment, HandlingSetup, Stage, Station, Trough
+from stations.models import (
+    Dip,
+    Equipment,
+    HandlingSetup,
+    Stage,
+    Station,
+    Thermometer,
+    Trough,
+)
 from workshops import access as people_access
-from workshops.models import User, Workshop
+from workshops.models import Animal, User, Workshop
 
 SEE_EQUIPMENT = "stations.view_equipment"
 CHANGE_EQUIPMENT = "stations.change_equipment"
+TEND_TROUGH = "stations.add_dipentry"
+SEE_DIPS = "stations.view_dip"
 
 
 def stations(user: User | AnonymousUser, of: Workshop) -> QuerySet[Station]:
@@ -53,3 +63,48 @@ def handling(user: User, of: Workshop, station_id: int) -> HandlingSetup:
 def stages(of: Workshop) -> QuerySet[Stage]:
     """The stages of a workshop with their duties."""
     return Stage.objects.filter(workshop=of).prefetch_related("duties")
+
+
+def trough_station(of: Workshop, letter: str) -> Station:
+    """The station with that letter, if hogs are scalded there; or 404."""
+    rows = Station.objects.filter(workshop=of, trough__isnull=False).select_related("trough")
+    station = get_object_or_404(rows, letter=letter)
+    station.workshop = of
+    return station
+
+
+def trough_stations(of: Workshop) -> QuerySet[Station]:
+    """Every station where hogs are scalded."""
+    return Station.objects.filter(workshop=of, trough__isnull=False)
+
+
+def dip_in_water(at: Station) -> Dip | None:
+    """The dip of the hog that is in this trough now."""
+    return Dip.objects.in_water().with_all().filter(station=at).first()
+
+
+def dip(at: Station, dip_id: int) -> Dip:
+    """One dip of this trough with everything noted, or 404."""
+    return get_object_or_404(Dip.objects.with_all(), station=at, pk=dip_id)
+
+
+def dips_so_far(at: Station) -> QuerySet[Dip]:
+    """The dips of this trough that count, newest first, with everything noted."""
+    return Dip.objects.standing().with_all().filter(station=at)
+
+
+def dips_of(animal: Animal) -> QuerySet[Dip]:
+    """The dips of one hog that count, oldest first."""
+    return Dip.objects.standing().with_all().filter(animal=animal).order_by("water_in_at")
+
+
+def dips_beside(user: User, animal: Animal) -> QuerySet[Dip]:
+    """Dips of other hogs, of this workshop and of others this person may open, newest first."""
+    seen = people_access.workshops_for(user)
+    rows = Dip.objects.standing().with_all().filter(workshop__in=seen)
+    return rows.exclude(animal=animal)
+
+
+def thermometers(of: Workshop) -> QuerySet[Thermometer]:
+    """The workshop's thermometers with their checks."""
+    return Thermometer.objects.filter(workshop=of).with_checks()

@@ -12,12 +12,15 @@ from datetime import datetime
 
 from stations.dip_curves import Point, Scale
 from stations.estimating import seconds_in
-from stations.models import Dip, DipEntry, EntryKind, HairSlip, HogPart
+from stations.models import Dip, DipEntry, EntryKind, HairSlip, HogPart, Thermometer
 from stations.prompting import SOON_S, Action, Alarm, alarm, bucket_words, next_action
 from stations.scenes import Scene, ago, clock, set_scene
 from stations.trade.burns import FIRST_AID, seconds_to_burn
 from stations.trade.errors import OutOfRange
 from workshops.quantities import TEMPERATURE, rounded
+
+NEAR_STRIKE_C = 69.0
+"""Where a thermometer's error is told before the strike is read: 156 F."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +71,7 @@ class TroughView:
     clock: str
     is_over: bool
     figure: Figure
+    last_typed: str
     estimate: str
     action: Action
     alarm: Alarm | None
@@ -93,6 +97,7 @@ def watch(dip: Dip, *, now: datetime) -> TroughView:
         clock=clock(dip.seconds_at(now)),
         is_over=dip.ended_by is not None,
         figure=_figure(scene),
+        last_typed=_last_typed(scene),
         estimate=_estimate_words(scene),
         action=next_action(scene),
         alarm=None if dip.ended_by else alarm(scene),
@@ -121,6 +126,15 @@ def check_words(dip: Dip, *, now: datetime) -> str:
         return "never checked, so the band is wide"
     off = check.as_of(dip.water_in_at).offset_c(dip.strike_read_c)
     return f"{off_words(off, dip.workshop.units)}, checked {days_words(now, check.at)}"
+
+
+def check_line(thermometer: Thermometer, units: str, *, now: datetime) -> str:
+    """A thermometer in a list: its name, how far off it reads near a strike, its check's age."""
+    check = thermometer.last_check
+    if check is None:
+        return f"{thermometer}: never checked"
+    off = off_words(check.as_of(now).offset_c(NEAR_STRIKE_C), units)
+    return f"{thermometer}: {off}, checked {days_words(now, check.at)}"
 
 
 def off_words(off_c: float, units: str) -> str:
@@ -152,6 +166,12 @@ def _figure(scene: Scene) -> Figure:
         age=ago(age_s),
         stale=age_s > SOON_S and scene.dip.ended_by is None,
     )
+
+
+def _last_typed(scene: Scene) -> str:
+    """The last number that was read, as the dial showed it: the pad offers it again."""
+    read_c = scene.trusted[-1].water_c if scene.trusted else scene.dip.strike_read_c
+    return str(TEMPERATURE.typed(rounded(read_c or 0.0, 2), scene.units))
 
 
 def _estimate_words(scene: Scene) -> str:

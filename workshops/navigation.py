@@ -14,6 +14,7 @@ from workshops.models import Workshop
 # Permissions of the higher chapters, by name as their pages are.
 SEE_EQUIPMENT = "stations.view_equipment"
 SEE_RUN_SHEET = "scheduling.view_runsheet"
+TEND_TROUGH = "stations.add_dipentry"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +56,7 @@ ROOMS = (
     Room(label="Run sheet", name="run-sheet", permission=SEE_RUN_SHEET, of_a_day=True),
     Room(label="Morning", name="morning", permission=access.PLAN_DAYS, of_a_day=True),
     Room(label="Board", name="board", permission=SEE_RUN_SHEET),
+    Room(label="Trough", name="troughs", permission=TEND_TROUGH, also=("trough",)),
     Room(label="Print room", name="print-room", permission=access.PLAN_DAYS),
 )
 

@@ -7,12 +7,13 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access, coverage, live_day, telling
+from scheduling import access, coverage, live_day, telling, trough_day
 from scheduling.views import board
+from stations import access as station_access
 from workshops import access as people_access
 
 
-def _private(response: HttpResponse) -> HttpResponse:
+def private(response: HttpResponse) -> HttpResponse:
     """Asked for afresh each time, kept by no proxy, and the address told to no other site."""
     response["Cache-Control"] = "private, no-cache"
     response["Referrer-Policy"] = "no-referrer"
@@ -28,6 +29,8 @@ def card(request: HttpRequest, word: str) -> HttpResponse:
     sheets = list(access.posted_days(seat.workshop))
     places = live_day.places_of(seat, sheets)
     current, coming = live_day.now_and_next(places, now=now)
+    troughs = station_access.trough_stations(seat.workshop)
+    here = now.astimezone(seat.workshop.zone)
     page = {
         "link": link,
         "seat": seat,
@@ -37,16 +40,17 @@ def card(request: HttpRequest, word: str) -> HttpResponse:
         "coming": coming,
         "covered": coverage.of_attendee(seat, sheets, now=now),
         "changes": telling.unread(seat),
-        "now": now.astimezone(seat.workshop.zone),
+        "trough": trough_day.trough_of(places, troughs, now=here),
+        "now": here,
     }
-    return _private(render(request, "scheduling/card.html", page))
+    return private(render(request, "scheduling/card.html", page))
 
 
 @require_POST
 def heard(request: HttpRequest, word: str) -> HttpResponse:
     """This person has read what changed."""
     telling.read(people_access.card_link(word).enrolment, now=timezone.now())
-    return _private(redirect("card", word))
+    return private(redirect("card", word))
 
 
 @require_safe
@@ -58,4 +62,4 @@ def card_board(request: HttpRequest, word: str) -> HttpResponse:
         if request.headers.get("HX-Request")
         else "scheduling/board.html"
     )
-    return _private(render(request, page, board.context(link.enrolment.workshop)))
+    return private(render(request, page, board.context(link.enrolment.workshop)))

@@ -1,0 +1,302 @@
+/* The live trough: a clock that ticks, figures that stay fresh, presses that are sent until they arrive.
+   The page works without this; every form here posts by itself. */
+(function () {
+  "use strict";
+
+  var POLL_MS = 2000;
+  var root = null;
+  var ahead = 0; /* the server's clock less this phone's, in ms */
+  var waiting = []; /* presses that have not reached the server yet */
+  var sending = false;
+  var pressed = false;
+  var sound = null;
+  var lastCue = null;
+
+  /* ---- time ---- */
+
+  function serverNow() {
+    return Date.now() + ahead;
+  }
+
+  function two(number) {
+    return (number < 10 ? "0" : "") + number;
+  }
+
+  function tick() {
+    root.querySelectorAll("[data-since]").forEach(function (element) {
+      var seconds = Math.max(0, Math.floor(serverNow() / 1000 - Number(element.dataset.since)));
+      element.textContent = Math.floor(seconds / 60) + ":" + two(seconds % 60);
+    });
+    root.querySelectorAll("[data-age]").forEach(function (element) {
+      var seconds = Math.max(0, Math.floor(serverNow() / 1000 - Number(element.dataset.age)));
+      element.textContent = seconds < 120 ? seconds + " s ago" : Math.floor(seconds / 60) + " min ago";
+    });
+  }
+
+  /* The answer left the server about half a round trip ago. */
+  function setClock(top, tookMs) {
+    ahead = Number(top.dataset.serverMs) + tookMs / 2 - Date.now();
+  }
+
+  /* ---- the live parts ---- */
+
+  function putInPlace(html, tookMs) {
+    var fresh = new DOMParser().parseFromString(html, "text/html");
+    fresh.querySelectorAll("[data-live]").forEach(function (part) {
+      var old = document.getElementById(part.id);
+      if (!old) {
+        return;
+      }
+      var isOpen = old.querySelector("details[open]") !== null;
+      var hadFocus = old.contains(document.activeElement);
+      old.replaceWith(part);
+      if (isOpen) {
+        part.querySelector("details").open = true;
+      }
+      if (hadFocus) {
+        var again = part.querySelector("button, summary");
+        if (again) {
+          again.focus({ preventScroll: true });
+        }
+      }
+    });
+    setClock(document.getElementById("trough-top"), tookMs);
+    tick();
+    listen();
+  }
+
+  function poll() {
+    if (document.hidden || pressed || sending) {
+      return;
+    }
+    var began = Date.now();
+    fetch(root.dataset.nowUrl, { headers: { "X-Fragment": "1" } })
+      .then(function (answer) {
+        if (answer.status === 204) {
+          window.location.assign(root.dataset.pageUrl);
+        } else if (answer.ok) {
+          return answer.text().then(function (html) {
+            if (!pressed) {
+              putInPlace(html, Date.now() - began);
+            }
+          });
+        }
+      })
+      .catch(function () {
+        /* No reception: the figures keep their age in sight, and the next poll tries again. */
+      });
+  }
+
+  /* ---- presses ---- */
+
+  function newId() {
+    var bytes = new Uint8Array(16);
+    window.crypto.getRandomValues(bytes); /* randomUUID is absent on plain http */
+    bytes[6] = (bytes[6] & 0x0f) | 0x40;
+    bytes[8] = (bytes[8] & 0x3f) | 0x80;
+    var hex = Array.from(bytes, function (byte) {
+      return (byte < 16 ? "0" : "") + byte.toString(16);
+    }).join("");
+    return [8, 12, 16, 20].reduce(function (text, place, number) {
+      return text.slice(0, place + number) + "-" + text.slice(place + number);
+    }, hex);
+  }
+
+  function showWaiting() {
+    var line = root.querySelector("[data-waiting]");
+    line.hidden = waiting.length === 0;
+    line.textContent = waiting.length + " waiting to be sent. Keep this page open.";
+  }
+
+  function take(form, submitter) {
+    var body = new URLSearchParams(new FormData(form));
+    if (submitter && submitter.name) {
+      body.set(submitter.name, submitter.value);
+    }
+    body.set("at_ms", String(Math.round(serverNow())));
+    return { url: form.action, body: body, form: form };
+  }
+
+  function reply(html) {
+    root.querySelector("[data-reply]").innerHTML = html;
+  }
+
+  function settle(press, answer, html, tookMs) {
+    if (answer.status === 204) {
+      window.location.assign(root.dataset.pageUrl);
+    } else if (answer.ok) {
+      reply("");
+      putInPlace(html, tookMs);
+    } else if (answer.status === 422 && press.form.id) {
+      var form = document.getElementById(press.form.id);
+      form.outerHTML = html;
+      document.getElementById(press.form.id).closest("details").open = true;
+      showPads();
+    } else if (answer.status === 409) {
+      reply(html);
+    } else {
+      reply("<p class='trough-question' role='alert'>Not written (" + answer.status + "). Load the page again.</p>");
+    }
+  }
+
+  function send() {
+    if (sending || waiting.length === 0) {
+      return;
+    }
+    var press = waiting[0];
+    var began = Date.now();
+    sending = true;
+    fetch(press.url, { method: "POST", body: press.body, headers: { "X-Fragment": "1" } })
+      .then(function (answer) {
+        return answer.text().then(function (html) {
+          waiting.shift();
+          settle(press, answer, html, Date.now() - began);
+        });
+      })
+      .catch(function () {
+        /* Kept with the same id: if the server had it after all, the second changes nothing. */
+      })
+      .then(function () {
+        sending = false;
+        showWaiting();
+        if (waiting.length > 0) {
+          window.setTimeout(send, POLL_MS);
+        }
+      });
+  }
+
+  function onSubmit(event) {
+    var form = event.target.closest("form[data-act]");
+    if (!form) {
+      return;
+    }
+    event.preventDefault();
+    waiting.push(take(form, event.submitter));
+    form.querySelector("[name=client_id]").value = newId();
+    var typed = form.querySelector("[name=water_c]");
+    var question = form.querySelector(".trough-question");
+    if (typed) {
+      typed.value = "";
+    }
+    if (question) {
+      question.remove();
+    }
+    showWaiting();
+    send();
+  }
+
+  /* ---- the number pad ---- */
+
+  function showPads() {
+    root.querySelectorAll("[data-pad], [data-sound]").forEach(function (element) {
+      element.hidden = false;
+    });
+  }
+
+  function onPad(event) {
+    var key = event.target.closest("[data-pad] button");
+    if (!key) {
+      return;
+    }
+    var box = key.closest("form").querySelector("[name=water_c]");
+    var same = key.closest("[data-pad]").querySelector("[data-value]").dataset.value;
+    if (key.dataset.key !== undefined) {
+      box.value += key.dataset.key;
+    } else if (key.dataset.rub !== undefined) {
+      box.value = box.value.slice(0, -1);
+    } else if (key.dataset.value !== undefined) {
+      box.value = same;
+    } else {
+      box.value = String(Math.round((Number(box.value || same) + Number(key.dataset.step)) * 100) / 100);
+    }
+  }
+
+  /* ---- sound ---- */
+
+  function beep(pitch, startS) {
+    var tone = sound.createOscillator();
+    var volume = sound.createGain();
+    tone.frequency.value = pitch;
+    volume.gain.value = 0.4;
+    tone.connect(volume).connect(sound.destination);
+    tone.start(sound.currentTime + startS);
+    tone.stop(sound.currentTime + startS + 0.18);
+  }
+
+  /* Once for each new prompt; three times at every look while the water is out of its band. */
+  function listen() {
+    var top = document.getElementById("trough-top");
+    var cue = top.dataset.cue;
+    if (sound && top.dataset.alarm) {
+      [0, 0.25, 0.5].forEach(function (startS) {
+        beep(top.dataset.alarm === "above" ? 1320 : 520, startS);
+      });
+    } else if (sound && cue !== lastCue && cue !== "hold") {
+      beep(880, 0);
+    }
+    lastCue = cue;
+  }
+
+  function onSound(event) {
+    var button = event.target.closest("[data-sound]");
+    if (!button) {
+      return;
+    }
+    if (sound) {
+      sound.close();
+      sound = null;
+    } else {
+      sound = new window.AudioContext();
+      beep(880, 0);
+    }
+    button.textContent = sound ? "Sound on" : "Sound off";
+    button.setAttribute("aria-pressed", sound ? "true" : "false");
+  }
+
+  /* ---- panels stay as this device left them ---- */
+
+  function keepPanels() {
+    root.querySelectorAll("details[data-keep]").forEach(function (panel) {
+      var name = "trough-" + panel.dataset.keep;
+      if (window.sessionStorage.getItem(name) === "open") {
+        panel.open = true;
+      }
+      panel.addEventListener("toggle", function () {
+        window.sessionStorage.setItem(name, panel.open ? "open" : "shut");
+      });
+    });
+  }
+
+  document.addEventListener("DOMContentLoaded", function () {
+    root = document.querySelector("[data-trough]");
+    if (!root) {
+      return;
+    }
+    setClock(document.getElementById("trough-top"), 0);
+    lastCue = document.getElementById("trough-top").dataset.cue;
+    document.querySelectorAll("[data-sound]").forEach(function (button) {
+      button.hidden = !window.AudioContext;
+    });
+    showPads();
+    keepPanels();
+    tick();
+    window.setInterval(tick, 1000);
+    window.setInterval(poll, POLL_MS);
+    document.addEventListener("submit", onSubmit);
+    document.addEventListener("click", onPad);
+    document.addEventListener("click", onSound);
+    /* A button must not be replaced between finger down and finger up. */
+    document.addEventListener("pointerdown", function () {
+      pressed = true;
+    });
+    ["pointerup", "pointercancel"].forEach(function (name) {
+      document.addEventListener(name, function () {
+        window.setTimeout(function () {
+          pressed = false;
+        }, 300);
+      });
+    });
+    window.addEventListener("online", send);
+    document.addEventListener("visibilitychange", poll);
+  });
+})();
