@@ -62,9 +62,9 @@ def course_of(hogs: int) -> tuple[TimetableProblem, dict[str, int]]:
         StationSpec(id="bench", name="Bench"),
         StationSpec(id="rail", name="Rail"),
     )
-    hands = Pool(id="hands", name="hands", capacity=14)
+    crew = Pool(id="hands", name="hands", capacity=14)
     problem = TimetableProblem(
-        stations=stations, pools=(hands,), steps=tuple(steps), gaps=tuple(gaps)
+        stations=stations, pools=(crew,), steps=tuple(steps), gaps=tuple(gaps)
     )
     return problem, starts
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from heapq import heappop, heappush
 from itertools import pairwise
 
 import numpy as np
@@ -87,7 +88,7 @@ def lay_out(problem: TimetableProblem, starts: Mapping[str, int]) -> Course:
     for gap in problem.gaps:
         gaps[at[gap.after]].append((at[gap.before], gap.least_min))
         most[at[gap.after]].append(NEVER if gap.most_min is None else gap.most_min)
-    before, links = _waiting(problem, steps, gaps)
+    before, links = _waiting(problem, steps, starts, gaps)
     followers: dict[int, list[int]] = defaultdict(list)
     for after, firsts in before.items():
         for first in firsts:
@@ -129,7 +130,10 @@ def _table(rows: Iterable[Iterable[int]], *, empty: int) -> Minutes:
 
 
 def _waiting(
-    problem: TimetableProblem, steps: tuple[StepSpec, ...], gaps: Mapping[int, Pairs]
+    problem: TimetableProblem,
+    steps: tuple[StepSpec, ...],
+    starts: Mapping[str, int],
+    gaps: Mapping[int, Pairs],
 ) -> tuple[dict[int, set[int]], dict[int, Pairs]]:
     """What must be served before each step, and when it can start by gaps and stations alone."""
     before = {n: {first for first, _ in gaps.get(n, [])} for n in range(len(steps))}
@@ -138,8 +142,12 @@ def _waiting(
         users = [n for n, step in enumerate(steps) if step.station == station.id]
         for earlier, later in pairwise(users):
             before[later].add(earlier)
-        for earlier, later in zip(users, users[station.capacity :], strict=False):
-            links[later].append((earlier, station.set_up_min))
+        leaving: list[tuple[int, int]] = []
+        for user in users:
+            if len(leaving) == station.capacity:
+                # As planned, the place comes free from the step that leaves first.
+                links[user].append((heappop(leaving)[1], station.set_up_min))
+            heappush(leaving, (starts[steps[user].id] + steps[user].expected_min, user))
     return before, links
 
 
