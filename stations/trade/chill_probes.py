@@ -14,9 +14,9 @@ import numpy as np
 from stations.trade.chilling import (
     CHILLED_C,
     TIME_BAND,
-    HourlyAir,
     ChillCurve,
     Ham,
+    HourlyAir,
     chill_curve,
     nodes_of,
     weighed,

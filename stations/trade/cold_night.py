@@ -14,7 +14,7 @@ import numpy as np
 
 from stations.trade.chill_probes import PRIOR_SPREAD
 from stations.trade.chill_rules import DAY_S, FREEZES_C
-from stations.trade.chilling import CHILLED_C, HourlyAir, Ham, nodes_of, weighed
+from stations.trade.chilling import CHILLED_C, Ham, HourlyAir, nodes_of, weighed
 from stations.trade.conduction import Floats, follow_air, modes_of
 from stations.trade.errors import within
 from stations.trade.sources import Source, Trust
