@@ -29,7 +29,8 @@ class Goal:
     ``bound`` is on the far side of ``value``: at most ``value`` where the aim is to be small
     (``minimise``), at least ``value`` where it is to be large. ``seconds`` is the time spent on
     this goal alone. Goals are solved in order, so a bound holds among the plans that are as good
-    on every goal before it.
+    on every goal before it. ``scale`` is what a distance is small against where the bound may be
+    nothing: a spread of 5 minutes in the 500 of an average attendee is 1 %.
 
     >>> Goal(name="coverage", value=98, bound=100, seconds=5.0, minimise=False).sentence()
     'Within 2 % of the best possible.'
@@ -40,6 +41,7 @@ class Goal:
     bound: int
     seconds: float
     minimise: bool = True
+    scale: int = 0
 
     def __post_init__(self) -> None:
         beaten = self.value < self.bound if self.minimise else self.value > self.bound
@@ -50,8 +52,8 @@ class Goal:
 
     @property
     def gap(self) -> float:
-        """How far the value may be from the best possible, relative to the bound."""
-        return abs(self.value - self.bound) / max(1, abs(self.bound))
+        """How far the value may be from the best possible, relative to the bound or the scale."""
+        return abs(self.value - self.bound) / max(1, abs(self.bound), self.scale)
 
     @property
     def proved(self) -> bool:

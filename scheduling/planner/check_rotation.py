@@ -4,36 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import combinations
 
-from scheduling.planner.problem import DutySpec, PersonSpec, Placed, RotationProblem, TimedStep
+from scheduling.planner.breaches import Breach, Known, known_by_id
+from scheduling.planner.check_rotation_crews import crew_breaches
+from scheduling.planner.check_rotation_days import day_breaches
+from scheduling.planner.rotation_problem import DutySpec, Placed, RotationProblem
 from scheduling.planner.rules import Rule, answers, overlap, reasons_against, too_soon
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Breach:
-    """One broken rule, with the sentence that says where."""
-
-    rule: Rule
-    sentence: str
-
-
-@dataclass(frozen=True, slots=True)
-class _Known:
-    """The problem by identifier."""
-
-    people: dict[str, PersonSpec]
-    duties: dict[str, DutySpec]
-    steps: dict[str, TimedStep]
-
-    def knows(self, row: Placed) -> bool:
-        """Whether person, step and duty are in the problem, and the step has the duty."""
-        return (
-            row.person in self.people
-            and row.step in self.steps
-            and row.duty in self.steps[row.step].duties
-        )
 
 
 def check_rotation(problem: RotationProblem, placed: Iterable[Placed]) -> tuple[Breach, ...]:
@@ -46,11 +23,7 @@ def check_rotation(problem: RotationProblem, placed: Iterable[Placed]) -> tuple[
     Returns:
         One breach a broken rule and place, in the order of the rules.
     """
-    known = _Known(
-        {person.id: person for person in problem.people},
-        {duty.id: duty for duty in problem.duties},
-        {step.id: step for step in problem.steps},
-    )
+    known = known_by_id(problem)
     given = tuple(placed)
     rows = tuple(row for row in given if known.knows(row))
     found = [
@@ -58,7 +31,10 @@ def check_rotation(problem: RotationProblem, placed: Iterable[Placed]) -> tuple[
         *_hands(problem, known, rows),
         *_fit(known, rows),
         *_pairs(problem, known, rows),
+        *day_breaches(known, rows),
+        *crew_breaches(known, rows),
         *_locks(problem, known, rows),
+        *_past(known, rows),
     ]
     order = list(Rule)
     return tuple(sorted(found, key=lambda breach: order.index(breach.rule)))
@@ -72,11 +48,12 @@ def _stranger(row: Placed) -> Breach:
     )
 
 
-def _hands(problem: RotationProblem, known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
+def _hands(problem: RotationProblem, known: Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
     crews: dict[tuple[str, str], list[Placed]] = defaultdict(list)
     for row in rows:
         crews[row.step, row.duty].append(row)
-    asked = {(step.id, name) for step in problem.steps for name in step.duties}
+    to_come = [step for step in problem.steps if not problem.is_past(step)]
+    asked = {(step.id, name) for step in to_come for name in step.duties}
     for step_id, duty_id in sorted(asked):
         duty, crew = known.duties[duty_id], crews[step_id, duty_id]
         where = f"{duty.name} at {known.steps[step_id].name}"
@@ -99,8 +76,10 @@ def _range(duty: DutySpec) -> str:
     return str(duty.least) if duty.least == duty.most else f"{duty.least} to {duty.most}"
 
 
-def _fit(known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
+def _fit(known: Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
     for row in rows:
+        if known.is_past(row):
+            continue
         person, duty = known.people[row.person], known.duties[row.duty]
         for rule in reasons_against(person, duty, known.steps[row.step], row.place):
             yield Breach(
@@ -110,33 +89,53 @@ def _fit(known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
             )
 
 
-def _pairs(problem: RotationProblem, known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
+def _pairs(problem: RotationProblem, known: Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
+    walks = {
+        frozenset((walk.one, walk.other)): walk.minutes
+        for walk in problem.walks
+        if problem.keeps(Rule.WALKING)
+    }
     by_person: dict[str, list[Placed]] = defaultdict(list)
     for row in rows:
         by_person[row.person].append(row)
     for person_id, held in sorted(by_person.items()):
-        name = known.people[person_id].name
         for one, other in combinations(held, 2):
-            first, second = known.steps[one.step], known.steps[other.step]
-            if first.id == second.id or overlap(first, second):
-                yield Breach(
-                    rule=Rule.ONE_PLACE_AT_A_TIME,
-                    sentence=f"{name} is at {first.name} and at {second.name} at the same time.",
-                )
-            elif (
-                known.duties[one.duty].heavy
-                and known.duties[other.duty].heavy
-                and too_soon(first, second, problem.rest_after_heavy_min)
-            ):
-                yield Breach(
-                    rule=Rule.REST_AFTER_HEAVY,
-                    sentence=f"{name} has heavy duties at {first.name} and {second.name} with less "
-                    f"than {problem.rest_after_heavy_min} min of rest between.",
-                )
+            if not (known.is_past(one) and known.is_past(other)):
+                yield from _pair(known, person_id, one, other, walks)
 
 
-def _locks(problem: RotationProblem, known: _Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
+def _pair(
+    known: Known, person: str, one: Placed, other: Placed, walks: dict[frozenset[str], int]
+) -> Iterator[Breach]:
+    name = known.people[person].name
+    first, second = known.steps[one.step], known.steps[other.step]
+    rest_min = known.problem.rest_after_heavy_min
+    walk_min = walks.get(frozenset((first.station, second.station)), 0)
+    both_heavy = known.duties[one.duty].heavy and known.duties[other.duty].heavy
+    if first.id == second.id or overlap(first, second):
+        yield Breach(
+            rule=Rule.ONE_PLACE_AT_A_TIME,
+            sentence=f"{name} is at {first.name} and at {second.name} at the same time.",
+        )
+        return
+    if both_heavy and too_soon(first, second, rest_min):
+        yield Breach(
+            rule=Rule.REST_AFTER_HEAVY,
+            sentence=f"{name} has heavy duties at {first.name} and {second.name} with less "
+            f"than {rest_min} min of rest between.",
+        )
+    if too_soon(first, second, walk_min):
+        yield Breach(
+            rule=Rule.WALKING,
+            sentence=f"{name} is at {first.name} and at {second.name} with less than the "
+            f"{walk_min} min of walking between.",
+        )
+
+
+def _locks(problem: RotationProblem, known: Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
     for lock in problem.locks:
+        if problem.is_past(known.steps[lock.step]):
+            continue
         if not any(answers(row, lock) for row in rows):
             name, duty = known.people[lock.person].name, known.duties[lock.duty].name
             yield Breach(
@@ -144,3 +143,16 @@ def _locks(problem: RotationProblem, known: _Known, rows: tuple[Placed, ...]) ->
                 sentence=f"{name} is locked to {duty} at {known.steps[lock.step].name} "
                 "but is not there.",
             )
+
+
+def _past(known: Known, rows: tuple[Placed, ...]) -> Iterator[Breach]:
+    """What was done stays: nothing is added to it, and nothing of it is lost."""
+    there = {row for row in rows if known.is_past(row)}
+    told = {row for row in known.problem.posted if known.knows(row) and known.is_past(row)}
+    for row in sorted(there ^ told):
+        changed = "was not posted" if row in there else "was posted and is gone"
+        yield Breach(
+            rule=Rule.PAST,
+            sentence=f"{known.people[row.person].name} on {known.duties[row.duty].name} at "
+            f"{known.steps[row.step].name}, which is past, {changed}. {Rule.PAST.sentence}",
+        )

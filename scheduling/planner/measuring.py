@@ -23,7 +23,8 @@ from scheduling.planner.problem import (
     TimedStep,
     Window,
 )
-from scheduling.planner.rules import answers, candidates, stays
+from scheduling.planner.rotation_problem import Wish
+from scheduling.planner.rules import answers, candidates, day_of, stays, watches_over
 
 
 class ChangeKind(StrEnum):
@@ -63,6 +64,18 @@ def demands(problem: RotationProblem) -> list[tuple[TimedStep, DutySpec]]:
     duties = {duty.id: duty for duty in problem.duties}
     in_time = sorted(problem.steps, key=lambda step: (step.start, step.end, step.id))
     return [(step, duties[name]) for step in in_time for name in step.duties]
+
+
+def locks_to_keep(problem: RotationProblem) -> tuple[Placed, ...]:
+    """The locks at steps to come; the past is kept as it was, locked or not."""
+    past = {step.id for step in problem.steps if problem.is_past(step)}
+    return tuple(lock for lock in problem.locks if lock.step not in past)
+
+
+def told_of_steps_to_come(problem: RotationProblem) -> dict[tuple[str, str], Placed]:
+    """What was posted, by (person, step), without the steps that are past."""
+    past = {step.id for step in problem.steps if problem.is_past(step)}
+    return {(one.person, one.step): one for one in problem.posted if one.step not in past}
 
 
 def attendees(problem: RotationProblem) -> list[PersonSpec]:
@@ -130,13 +143,14 @@ class RotationMeasures:
     placed: tuple[Placed, ...]
 
     @cached_property
-    def _able(self) -> tuple[Placed, ...]:
+    def able(self) -> tuple[Placed, ...]:
+        """Every placement that some plan could have."""
         return candidates(self.problem)
 
     @cached_property
     def possible(self) -> frozenset[tuple[str, str]]:
         """(attendee, core duty) pairs that some plan could cover."""
-        return frozenset(possible_pairs(self.problem, self._able))
+        return frozenset(possible_pairs(self.problem, self.able))
 
     @cached_property
     def covered(self) -> frozenset[tuple[str, str]]:
@@ -148,7 +162,7 @@ class RotationMeasures:
         """The locks that this plan does not keep."""
         return tuple(
             lock
-            for lock in self.problem.locks
+            for lock in locks_to_keep(self.problem)
             if not any(answers(one, lock) for one in self.placed)
         )
 
@@ -158,7 +172,25 @@ class RotationMeasures:
         return {
             (step.id, duty.id): max(0, duty.needed - there[step.id, duty.id])
             for step, duty in demands(self.problem)
+            if not self.problem.is_past(step)
         }
+
+    def unwatched(self) -> tuple[str, ...]:
+        """The supervised steps to come at which neither the lead nor a helper is."""
+        steps = {step.id: step for step in self.problem.steps}
+        staff = {one.id for one in self.problem.people if one.part is not Part.ATTENDEE}
+        watching = [steps[one.step] for one in self.placed if one.person in staff]
+        return tuple(
+            step.id
+            for step in self.problem.steps
+            if step.supervised
+            and not self.problem.is_past(step)
+            and not any(watches_over(other, step) for other in watching)
+        )
+
+    def demands_not_met(self) -> int:
+        """Broken locks, unwatched steps and missing hands, all counted alike."""
+        return len(self.locks_broken()) + len(self.unwatched()) + self.hands_short()
 
     def hands_short(self) -> int:
         """Hands missing in all."""
@@ -201,19 +233,51 @@ class RotationMeasures:
         """Minutes in which an attendee is here, work is under way and they have no place."""
         minutes = self.minutes()
         here = time_here(self.problem)
-        able = compared(self.problem, (one.person for one in self._able))
+        able = compared(self.problem, (one.person for one in self.able))
         return sum(here[name] - minutes[name] for name in able)
 
     def work_spread(self) -> int:
         """Busiest less idlest attendee, in minutes for equal time here."""
-        able = compared(self.problem, (one.person for one in self._able))
+        able = compared(self.problem, (one.person for one in self.able))
         return spread(self.minutes(), able)
 
     def heavy_spread(self) -> int:
         """The same for heavy minutes, among the attendees who may do heavy duties."""
         heavy = {duty.id for duty in self.problem.duties if duty.heavy}
-        able = (one.person for one in self._able if one.duty in heavy)
+        able = (one.person for one in self.able if one.duty in heavy)
         return spread(self.heavy_minutes(), compared(self.problem, able))
+
+    def dirty_spread(self) -> int:
+        """The same for minutes of dirty work, among the attendees who may do it."""
+        dirty = {duty.id for duty in self.problem.duties if duty.dirty}
+        able = (one.person for one in self.able if one.duty in dirty)
+        return spread(self._minutes(dirty), compared(self.problem, able))
+
+    def average_work(self) -> int:
+        """Placed minutes of an average attendee, rounded down."""
+        names = [person.id for person in attendees(self.problem)]
+        minutes = self.minutes()
+        return sum(minutes[name] for name in names) // max(1, len(names))
+
+    def wishes_not_met(self) -> int:
+        """Duties that someone must try and never does, and turns at what they would rather not."""
+        turns = Counter((one.person, one.duty) for one in self.placed)
+        tried = turns.keys() | self.problem.done
+        could = {(one.person, one.duty) for one in self.able}
+        return sum(
+            turns[person.id, duty]
+            if wish is Wish.RATHER_NOT
+            else (person.id, duty) in could - tried
+            for person in self.problem.people
+            for duty, wish in person.wishes
+        )
+
+    def stations_visited(self) -> int:
+        """Stations that each attendee works at in each day, summed."""
+        steps = {step.id: step for step in self.problem.steps}
+        names = {person.id for person in attendees(self.problem)}
+        held = ((one.person, steps[one.step]) for one in self.placed if one.person in names)
+        return len({(person, day_of(step), step.station) for person, step in held})
 
     def chains_balanced(self) -> int:
         """Over all crews with named places: the worst share of a lift, and heights that differ.
@@ -254,9 +318,10 @@ class RotationMeasures:
         return sum(times - 1 for counts in together for times in counts.values())
 
     def changes(self) -> tuple[Change, ...]:
-        """What differs from the posted plan: one entry per person and step."""
-        before = {(one.person, one.step): one for one in self.problem.posted}
-        after = {(one.person, one.step): one for one in self.placed}
+        """What differs from the posted plan at steps to come: one entry per person and step."""
+        before = told_of_steps_to_come(self.problem)
+        past = {step.id for step in self.problem.steps if self.problem.is_past(step)}
+        after = {(one.person, one.step): one for one in self.placed if one.step not in past}
         return tuple(
             Change(person=key[0], step=key[1], kind=kind, before=old, after=new)
             for key in sorted(before.keys() | after.keys())

@@ -8,20 +8,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 
+from scheduling.planner.breaches import known_by_id
+from scheduling.planner.check_rotation_crews import crew_breaches
+from scheduling.planner.check_rotation_days import day_breaches
 from scheduling.planner.measuring import RotationMeasures
 from scheduling.planner.problem import (
     DutySpec,
     FilledBy,
     Limit,
+    Part,
     PersonSpec,
     Placed,
     RotationProblem,
     TimedStep,
 )
 from scheduling.planner.rules import (
+    Between,
     Rule,
     answers,
+    is_here,
     is_meant_for,
     limits_against,
     overlap,
@@ -44,6 +51,21 @@ _SAYINGS = {
     Rule.ONE_PLACE_AT_A_TIME: ("is placed elsewhere then", "are placed elsewhere then"),
     Rule.LOCKS: ("is locked elsewhere then", "are locked elsewhere then"),
     Rule.REST_AFTER_HEAVY: ("rests between heavy duties", "rest between heavy duties"),
+    Rule.WALKING: ("is still walking from elsewhere", "are still walking from elsewhere"),
+    Rule.HEAVY_IN_A_ROW: (
+        "has another heavy duty next to it",
+        "have another heavy duty next to it",
+    ),
+    Rule.TIME_CAP: ("has had the most of it for a day", "have had the most of it for a day"),
+    Rule.MEAL_BREAK: ("needs the time to eat", "need the time to eat"),
+    Rule.MENTOR: (
+        "has no mentor beside them for a first time with a knife",
+        "have no mentor beside them for a first time with a knife",
+    ),
+    Rule.HOUSEHOLD: (
+        "asked to be placed with or without another",
+        "asked to be placed with or without another",
+    ),
     Rule.HANDS_NEEDED: ("is one more than its hands", "are more than its hands"),
     Rule.NAMED_PLACES: ("has a place someone else is in", "have places others are in"),
 }
@@ -98,11 +120,12 @@ class Refusal:
 
 
 def refusals(measures: RotationMeasures) -> tuple[Refusal, ...]:
-    """What this plan leaves unmet: broken locks first, then short hands in the order of time."""
+    """What this plan leaves unmet: broken locks, unwatched steps, then short hands in time."""
     worded = _Wording(measures)
     locks = [worded.lock(lock) for lock in measures.locks_broken()]
+    unwatched = [worded.unwatched(step) for step in measures.unwatched()]
     short = [worded.demand(*key) for key, hands in measures.shortages().items() if hands]
-    return (*locks, *short)
+    return (*locks, *unwatched, *short)
 
 
 class _Wording:
@@ -111,6 +134,8 @@ class _Wording:
     def __init__(self, measures: RotationMeasures) -> None:
         problem = measures.problem
         self.problem: RotationProblem = problem
+        self.known = known_by_id(problem)
+        self.between = Between(problem)
         self.placed = measures.placed
         self.people = {person.id: person for person in problem.people}
         self.duties = {duty.id: duty for duty in problem.duties}
@@ -146,7 +171,8 @@ class _Wording:
         here = [one for one in self.placed if one.person == person.id]
         if any((one.step, one.duty) == (step.id, duty.id) for one in here):
             return None
-        rule = next(self._clashes(here, duty, step), None)
+        clashes = chain(self._clashes(here, duty, step), self._if_added(person, duty, step))
+        rule = next(clashes, None)
         return None if rule is None else (rule, _SAYINGS[rule])
 
     def _clashes(self, here: list[Placed], duty: DutySpec, step: TimedStep) -> Iterator[Rule]:
@@ -160,6 +186,21 @@ class _Wording:
         heavy = (one for one in here if self.duties[one.duty].heavy and duty.heavy)
         if any(too_soon(self.steps[one.step], step, rest_min) for one in heavy):
             yield Rule.REST_AFTER_HEAVY
+        held = ((self.steps[one.step], self.duties[one.duty]) for one in here)
+        if any(self.between.against(*one, step, duty) is Rule.WALKING for one in held):
+            yield Rule.WALKING
+
+    def _if_added(self, person: PersonSpec, duty: DutySpec, step: TimedStep) -> Iterator[Rule]:
+        """The rules about a day and a crew that would break if the person took the duty, too."""
+        added = Placed(step=step.id, duty=duty.id, person=person.id)
+        mine = [one for one in self.placed if one.person == person.id]
+        crew = [one for one in self.placed if one.step == step.id]
+        for breach in day_breaches(self.known, (*mine, added)):
+            yield breach.rule
+        before = {breach.sentence for breach in crew_breaches(self.known, tuple(crew))}
+        for breach in crew_breaches(self.known, (*crew, added)):
+            if breach.sentence not in before:
+                yield breach.rule
 
     def _remedy(self, duty: DutySpec, missing: int, reasons: tuple[Reason, ...]) -> str:
         """The change that frees most people, as advice."""
@@ -172,6 +213,33 @@ class _Wording:
         if Rule.PRESENCE in rules:
             return f"{more}, or move the step to when more people are here."
         return f"{more}, or ask for fewer hands."
+
+    # --- stations without staff -------------------------------------------------------------
+
+    def unwatched(self, step_id: str) -> Refusal:
+        """Word a supervised step that has neither the lead nor a helper."""
+        step = self.steps[step_id]
+        staff = [one for one in self.problem.people if one.part is not Part.ATTENDEE]
+        here = [one for one in staff if is_here(one, step)]
+        among = {one.id for one in here}
+        then = (one for one in self.placed if overlap(self.steps[one.step], step))
+        placed = {one.person for one in then if one.person in among}
+        left = tuple(name for name in sorted(among) if name not in placed)
+        counted = (
+            f"of {_counted(len(staff), *_POOLS[FilledBy.STAFF])}, {len(here)} "
+            f"{'is' if len(here) == 1 else 'are'} here and {len(placed)} placed elsewhere then"
+        )
+        return Refusal(
+            rule=Rule.SUPERVISED,
+            step=step.id,
+            duty="",
+            needed=1,
+            left=left,
+            could=tuple(one.id for one in here),
+            reasons=(),
+            fact=f"{step.name} needs the lead or a helper at its station; {counted}.",
+            remedy="Add a helper, give the station a duty that a helper takes, or move the step.",
+        )
 
     # --- locks ------------------------------------------------------------------------------
 
@@ -199,7 +267,7 @@ class _Wording:
         if static is not None:
             return static, _saying(static, person, duty)[0]
         here = [one for one in self.placed if one.person == person.id]
-        for rule in self._clashes(here, duty, step):
+        for rule in chain(self._clashes(here, duty, step), self._if_added(person, duty, step)):
             return rule, _SAYINGS[rule][0]
         crew = [one for one in self.placed if (one.step, one.duty) == (step.id, duty.id)]
         if any(lock.place and one.place == lock.place for one in crew):

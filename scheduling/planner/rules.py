@@ -1,4 +1,4 @@
-"""Every hard rule of the rotation by name, each with its sentence.
+"""The hard rules of the rotation as questions about people, duties and steps.
 
 The same name is used by the model that keeps the rule, by the checker that re-checks it and by
 the refusals that report it. Rules that depend on one person and one duty alone are judged here,
@@ -8,63 +8,26 @@ in :func:`reasons_against`; the model makes no variable where one of them speaks
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from enum import StrEnum
+from itertools import combinations
 from typing import assert_never
 
+from scheduling.planner.basics import MINUTES_PER_DAY, Window
 from scheduling.planner.errors import BadProblem
-from scheduling.planner.problem import (
+from scheduling.planner.rotation_problem import (
     DutySpec,
     FilledBy,
+    HouseholdWish,
     Limit,
+    Meal,
     Part,
     PersonSpec,
     Placed,
     RotationProblem,
     TimedStep,
-    Window,
 )
+from scheduling.planner.rule import Rule as Rule
 
-
-class Rule(StrEnum):
-    """A hard rule of the rotation: never broken in a plan that is offered for posting."""
-
-    HANDS_NEEDED = "hands_needed"
-    NAMED_PLACES = "named_places"
-    FILLED_BY = "filled_by"
-    PRESENCE = "presence"
-    ADULTS = "adults"
-    LIMITS = "limits"
-    KNIFE_FLOOR = "knife_floor"
-    LIFT_FLOOR = "lift_floor"
-    LIFT_AT_PLACE = "lift_at_place"
-    ONE_PLACE_AT_A_TIME = "one_place_at_a_time"
-    REST_AFTER_HEAVY = "rest_after_heavy"
-    LOCKS = "locks"
-
-    @property
-    def sentence(self) -> str:
-        """The rule as one sentence.
-
-        >>> Rule.ADULTS.sentence
-        'Nobody under 18 takes a duty that is kept for adults.'
-        """
-        return _SENTENCES[self]
-
-
-_SENTENCES = {
-    Rule.HANDS_NEEDED: "Each duty of a step has at least its least hands and at most its most.",
-    Rule.NAMED_PLACES: "Where places are named, each place has exactly one person.",
-    Rule.FILLED_BY: "A duty is taken by those it is meant for: attendees, staff, or the lead.",
-    Rule.PRESENCE: "Nobody is placed on a step unless they are here for all of it.",
-    Rule.ADULTS: "Nobody under 18 takes a duty that is kept for adults.",
-    Rule.LIMITS: "Nobody takes a duty that one of their limits rules out.",
-    Rule.KNIFE_FLOOR: "A duty with a knife is taken by people with enough knife experience.",
-    Rule.LIFT_FLOOR: "A lifting duty is taken by people whose comfortable lift is enough.",
-    Rule.LIFT_AT_PLACE: "Nobody takes a place whose load is above their comfortable lift.",
-    Rule.ONE_PLACE_AT_A_TIME: "Nobody is in two places at a time.",
-    Rule.REST_AFTER_HEAVY: "Nobody holds two heavy duties without the rest time between them.",
-    Rule.LOCKS: "What the lead has locked stays as it is.",
-}
+MENTOR_KNIFE = 2  # of 3: has done this work before; common practice, no source
 
 
 def why_not(person: str, duty: str, step: str, problem: RotationProblem) -> Rule | None:
@@ -180,14 +143,120 @@ def answers(placed: Placed, asked: Placed) -> bool:
 
 
 def candidates(problem: RotationProblem) -> tuple[Placed, ...]:
-    """Every placement that no rule about one person and one duty speaks against."""
+    """Every placement that no rule about one person and one duty speaks against.
+
+    At steps that are past, only what was posted there: the past is judged by no rule.
+    """
     duties = {duty.id: duty for duty in problem.duties}
-    return tuple(
-        Placed(step=step.id, duty=duty.id, person=person.id, place=place)
-        for step in problem.steps
-        for duty in (duties[name] for name in step.duties)
-        for person in problem.people
-        if next(reasons_against(person, duty, step), None) is None
-        for place in duty.places or ("",)
-        if not bears_too_much(person, step.load_kg(duty.id, place))
+    return (
+        *past_placements(problem),
+        *(
+            Placed(step=step.id, duty=duty.id, person=person.id, place=place)
+            for step in problem.steps
+            if not problem.is_past(step)
+            for duty in (duties[name] for name in step.duties)
+            for person in problem.people
+            if next(reasons_against(person, duty, step), None) is None
+            for place in duty.places or ("",)
+            if not bears_too_much(person, step.load_kg(duty.id, place))
+        ),
     )
+
+
+def past_placements(problem: RotationProblem) -> tuple[Placed, ...]:
+    """What was posted at steps that have started, as far as the problem still knows it."""
+    past = {step.id: step for step in problem.steps if problem.is_past(step)}
+    people = {person.id for person in problem.people}
+    return tuple(
+        one
+        for one in problem.posted
+        if one.person in people and one.step in past and one.duty in past[one.step].duties
+    )
+
+
+# --- rules about two placements of one person ------------------------------------------------
+
+
+class Between:
+    """What must lie between two placements of one person, with the problem's times and walks."""
+
+    def __init__(self, problem: RotationProblem) -> None:
+        self.rest_min = problem.rest_after_heavy_min
+        self.walks = {
+            ends: walk.minutes
+            for walk in problem.walks
+            for ends in ((walk.one, walk.other), (walk.other, walk.one))
+            if problem.keeps(Rule.WALKING)
+        }
+
+    def against(
+        self, one: TimedStep, duty: DutySpec, other: TimedStep, other_duty: DutySpec
+    ) -> Rule | None:
+        """The rule that keeps one person from holding both, None if nothing does."""
+        if one.id == other.id or overlap(one, other):
+            return Rule.ONE_PLACE_AT_A_TIME
+        if duty.heavy and other_duty.heavy and too_soon(one, other, self.rest_min):
+            return Rule.REST_AFTER_HEAVY
+        if too_soon(one, other, self.walks.get((one.station, other.station), 0)):
+            return Rule.WALKING
+        return None
+
+
+def day_of(step: TimedStep) -> int:
+    """The number of the day on which a step starts."""
+    return step.start // MINUTES_PER_DAY
+
+
+def free_stretches(meal: Meal, steps: Iterable[TimedStep]) -> list[frozenset[str]]:
+    """For each time the meal may begin, the steps that it would run into.
+
+    A meal may as well begin as early as it can: when its window opens or when a step ends.
+    """
+    near = [step for step in steps if step.start < meal.end and meal.start < step.end]
+    begins = sorted({meal.start, *(step.end for step in near)})
+    return [
+        frozenset(s.id for s in near if s.start < begin + meal.minutes and begin < s.end)
+        for begin in begins
+        if begin + meal.minutes <= meal.end
+    ]
+
+
+def is_here_for(person: PersonSpec, meal: Meal) -> bool:
+    """Whether the person is present for all of a meal's window, so that the meal is owed them."""
+    return any(stay.start <= meal.start and meal.end <= stay.end for stay in stays(person.present))
+
+
+# --- rules about who stands beside whom ------------------------------------------------------
+
+
+def is_first_timer(person: PersonSpec) -> bool:
+    """Whether the person has never held a knife at this work."""
+    return person.part is Part.ATTENDEE and person.knife == 0
+
+
+def is_mentor(person: PersonSpec, duty: DutySpec) -> bool:
+    """Whether the person at this duty can stand beside a first-timer at the same step.
+
+    An experienced hand counts at a sharp duty, the lead and helpers at any.
+    """
+    return person.part is not Part.ATTENDEE or (duty.sharp and person.knife >= MENTOR_KNIFE)
+
+
+def watches_over(step: TimedStep, watched: TimedStep) -> bool:
+    """Whether staff at ``step`` are at the station of ``watched`` for all of it."""
+    return step.id == watched.id or (
+        step.station == watched.station and step.start <= watched.start and watched.end <= step.end
+    )
+
+
+def asked(problem: RotationProblem, wish: HouseholdWish) -> list[tuple[str, str]]:
+    """Pairs of people whose household asked for this."""
+    if not problem.keeps(Rule.HOUSEHOLD):
+        return []
+    wanted = {name for name, given in problem.households.items() if given is wish}
+    asking = [person for person in problem.people if person.household in wanted]
+    return [
+        (one.id, other.id)
+        for one, other in combinations(asking, 2)
+        if one.household == other.household
+    ]

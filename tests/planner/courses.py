@@ -21,6 +21,8 @@ from scheduling.planner.problem import (
     TimedStep,
     Window,
 )
+from scheduling.planner.rotation_problem import Cap, Concern, HouseholdWish, Meal, Walk, Wish
+from scheduling.planner.rule import Rule
 
 CORNERS = ("fore-left", "fore-right", "hind-left", "hind-right")
 OLD_ENOUGH_TO_LIFT = frozenset({Limit.NO_LIFTING, Limit.SEATED_ONLY, Limit.UNDER_18})
@@ -48,6 +50,7 @@ def step(
     end: int,
     *duties: str,
     loads: Mapping[tuple[str, str], float] | None = None,
+    supervised: bool = False,
 ) -> TimedStep:
     """A step at a station of its own name; loads in kg by (duty, place)."""
     return TimedStep(
@@ -57,6 +60,7 @@ def step(
         start=start,
         end=end,
         duties=duties,
+        supervised=supervised,
         place_loads=tuple(
             PlaceLoad(duty=duty, place=place, kg=kg) for (duty, place), kg in (loads or {}).items()
         ),
@@ -220,12 +224,13 @@ def small_courses(draw: st.DrawFn) -> RotationProblem:
             start + draw(st.sampled_from((10, 20, 30))),
             *wanted,
             loads={key: kg for key, kg in loads.items() if key[0] in wanted},
+            supervised=draw(st.sampled_from((False, False, False, True))),
         )
         for number in range(draw(st.integers(1, 5)))
         for start in [draw(st.sampled_from((0, 10, 20, 40, 60)))]
         for wanted in [draw(st.lists(st.sampled_from(names), unique=True, max_size=2))]
     ]
-    people = [draw(_small_person(f"p{number}")) for number in range(draw(st.integers(2, 6)))]
+    people = [draw(_small_person(f"p{number}", names)) for number in range(draw(st.integers(2, 6)))]
     asked = [lock(one.id, name, who.id) for one in steps for name in one.duties for who in people]
     some = st.lists(st.sampled_from(asked), max_size=2, unique=True) if asked else st.just([])
     return rotation(
@@ -237,6 +242,16 @@ def small_courses(draw: st.DrawFn) -> RotationProblem:
         keep_posted=draw(st.booleans()),
         done=frozenset(draw(st.sets(st.sampled_from([("p0", "d0"), ("p1", "d0")])))),
         rest_after_heavy_min=draw(st.sampled_from((0, 10, 30))),
+        now=draw(st.sampled_from((None, None, 15, 45))),
+        walks=draw(
+            st.sampled_from(((), tuple(Walk(one="s0", other=f"s{n}", minutes=5) for n in (1, 2))))
+        ),
+        caps=draw(st.sampled_from(((), (Cap(name="wet", duties=frozenset({"d0"}), most_min=30),)))),
+        meals=draw(st.sampled_from(((), (Meal(name="dinner", start=20, end=60, minutes=15),)))),
+        households=draw(st.sampled_from(({}, *({"h": wish} for wish in HouseholdWish)))),
+        learners_per_mentor=draw(st.integers(1, 2)),
+        off=frozenset(draw(st.sets(st.sampled_from([r for r in Rule if r.may_be_switched_off])))),
+        order=tuple(draw(st.permutations(list(Concern)))),
     )
 
 
@@ -252,6 +267,8 @@ def _small_duty(draw: st.DrawFn, name: str) -> DutySpec:
         across=(("left", "right"),) if named else (),
         filled_by=draw(st.sampled_from((FilledBy.ATTENDEES,) * 4 + (FilledBy.STAFF,))),
         heavy=draw(st.booleans()),
+        sharp=draw(st.sampled_from((False, False, True))),
+        dirty=draw(st.booleans()),
         ruled_out_by=frozenset(draw(st.sets(st.sampled_from(list(Limit)), max_size=1))),
         knife_floor=draw(st.sampled_from((0, 0, 1))),
         lift_floor_kg=draw(st.sampled_from((0.0, 0.0, 20.0))),
@@ -260,9 +277,13 @@ def _small_duty(draw: st.DrawFn, name: str) -> DutySpec:
 
 
 @st.composite
-def _small_person(draw: st.DrawFn, name: str) -> PersonSpec:
+def _small_person(draw: st.DrawFn, name: str, duties: list[str]) -> PersonSpec:
     return person(
         name,
+        household=draw(st.sampled_from(("", "h"))),
+        wishes=tuple(
+            draw(st.dictionaries(st.sampled_from(duties), st.sampled_from(list(Wish)))).items()
+        ),
         part=draw(st.sampled_from((Part.ATTENDEE,) * 4 + (Part.HELPER, Part.LEAD))),
         limits=frozenset(draw(st.sets(st.sampled_from(list(Limit)), max_size=1))),
         knife=draw(st.integers(0, 2)),

@@ -8,8 +8,10 @@ import pytest
 
 from scheduling.planner.check_rotation import check_rotation
 from scheduling.planner.problem import FilledBy, Limit, Part, Placed, Window
+from scheduling.planner.rotation_problem import HouseholdWish
 from scheduling.planner.rules import Rule
 from tests.planner.courses import duty, lock, person, rotation, step
+from tests.planner.rule_cases import LATER_CASES, of
 
 PEOPLE = (
     person("ana", knife=1, lift_kg=30.0),
@@ -42,7 +44,12 @@ STEPS = (
     step("hang", 70, 90, "drag", "carry"),
 )
 PROBLEM = rotation(
-    PEOPLE, DUTIES, STEPS, locks=(lock("gut", "open", "wil"),), rest_after_heavy_min=45
+    PEOPLE,
+    DUTIES,
+    STEPS,
+    locks=(lock("gut", "open", "wil"),),
+    rest_after_heavy_min=45,
+    off=frozenset({Rule.HEAVY_IN_A_ROW}),
 )
 WHOLE = (
     lock("dip", "pull", "ana", "left"),
@@ -132,8 +139,60 @@ def test_a_plan_broken_by_hand_is_flagged_with_its_rule_alone(case):
     assert all(breach.sentence.endswith(".") for breach in breaches)
 
 
+# --- rules about a day, a crew, a household and the past --------------------------------------
+
+
+@pytest.mark.parametrize("rule", LATER_CASES)
+def test_a_later_rule_passes_what_keeps_it_and_flags_what_breaks_it(rule):
+    problem, kept, broken, sentence = LATER_CASES[rule]
+    assert check_rotation(problem, kept) == ()
+    (breach,) = check_rotation(problem, broken)
+    assert (breach.rule, breach.sentence) == (rule, sentence)
+
+
+@pytest.mark.parametrize("rule", [rule for rule in Rule if rule.may_be_switched_off])
+def test_a_rule_that_is_switched_off_flags_nothing(rule):
+    problem, _, broken, _ = LATER_CASES[rule]
+    assert check_rotation(replace(problem, off=frozenset({rule})), broken) == ()
+
+
+def test_a_household_together_is_both_or_neither_where_both_could():
+    problem, _, together, _ = LATER_CASES[Rule.HOUSEHOLD]
+    wished = replace(problem, households={"hill": HouseholdWish.TOGETHER})
+    assert check_rotation(wished, together) == ()
+    (breach,) = check_rotation(wished, of(("a", "cut", "ana"), ("a", "cut", "cy")))
+    assert breach.sentence == "Ana and Bo asked to be together, and at A they are not."
+    away = replace(
+        wished, people=(wished.people[0], person("bo", household="hill", present=()), person("cy"))
+    )
+    assert check_rotation(away, of(("a", "cut", "ana"), ("a", "cut", "cy"))) == ()
+
+
+def test_what_is_past_is_judged_by_no_rule_of_today():
+    # Ana's wrist hurts since ten: what she lifted at nine stays, and is no breach.
+    lift = duty("lift", ruled_out_by=frozenset({Limit.NO_LIFTING}))
+    problem = rotation(
+        [person("ana", limits=frozenset({Limit.NO_LIFTING}))],
+        [lift],
+        [step("nine", 0, 10, "lift")],
+        posted=of(("nine", "lift", "ana")),
+        now=60,
+    )
+    assert check_rotation(problem, problem.posted) == ()
+
+
+def test_a_staff_member_at_the_same_station_all_the_while_supervises_a_step():
+    # The kettle is watched from 0 to 60 at the station where the dip is from 10 to 20.
+    problem, _, unwatched, _ = LATER_CASES[Rule.SUPERVISED]
+    kettle = replace(step("kettle", 0, 60, "watch"), station="a")
+    with_kettle = replace(problem, steps=(*problem.steps, kettle))
+    assert check_rotation(with_kettle, (*unwatched, lock("kettle", "watch", "hank"))) == ()
+    short = replace(with_kettle, steps=(*problem.steps, replace(kettle, start=1)))
+    assert check_rotation(short, (*unwatched, lock("kettle", "watch", "hank"))) != ()
+
+
 def test_every_rule_has_a_broken_plan():
-    assert {rule for _, rule in CASES.values()} == set(Rule)
+    assert {rule for _, rule in CASES.values()} | set(LATER_CASES) == set(Rule)
 
 
 def test_rest_that_is_exactly_long_enough_is_no_breach():

@@ -19,8 +19,10 @@ from scheduling.planner.problem import (
     Window,
 )
 from scheduling.planner.rotation import RotationAnswer, solve
+from scheduling.planner.rule import Rule
 from tests.planner.courses import chains, demo_course, duty, lock, person, rotation, step
 
+IN_A_ROW = frozenset({Rule.HEAVY_IN_A_ROW})
 NAMES = ("ada", "bo", "cy", "di", "eve", "fay", "gus", "hal")
 
 
@@ -164,7 +166,9 @@ def test_six_people_in_pairs_meet_each_other_once_in_five_rounds():
 
 def test_meeting_again_on_the_chains_counts_double():
     # The same four twice: six pairs meet a second time, and each counts twice.
-    problem = rotation([person(name) for name in NAMES[:4]], [chains()], rounds(2, "chains"))
+    problem = rotation(
+        [person(name) for name in NAMES[:4]], [chains()], rounds(2, "chains"), off=IN_A_ROW
+    )
     answer = answered(problem)
     assert value(answer, "partners met again") == 12
     assert set(answer.measures.chain_meetings().values()) == {2}
@@ -172,7 +176,9 @@ def test_meeting_again_on_the_chains_counts_double():
 
 def test_five_people_in_fours_twice_meet_again_in_three_pairs():
     # Two fours out of five share three people, whose three pairs meet again and count twice.
-    problem = rotation([person(name) for name in NAMES[:5]], [chains()], rounds(2, "chains"))
+    problem = rotation(
+        [person(name) for name in NAMES[:5]], [chains()], rounds(2, "chains"), off=IN_A_ROW
+    )
     assert value(answered(problem), "partners met again") == 6
 
 
@@ -340,6 +346,7 @@ def test_a_course_like_the_demo_reaches_its_coverage_and_measures_itself():
         "spread of work": measures.work_spread(),
         "spread of heavy work": measures.heavy_spread(),
         "partners met again": measures.partner_repeats(),
+        "stations in a day": measures.stations_visited(),
     }
     assert answer.goals[0].gap <= 0.02
     assert answer.status in {Status.PROVED_BEST, Status.WITHIN_BOUND}
