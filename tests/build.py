@@ -14,7 +14,16 @@ from uuid import uuid4
 
 from django.contrib.auth.models import Group
 
-from scheduling.models import Attendance, Placement, Posting, RunSheet, SheetStatus, Step, Turnout
+from scheduling.models import (
+    Attendance,
+    Override,
+    Placement,
+    Posting,
+    RunSheet,
+    SheetStatus,
+    Step,
+    Turnout,
+)
 from stations.models import (
     Dip,
     DipEntry,
@@ -396,6 +405,20 @@ def make_placement(
         enrolment = make_enrolment(step.run_sheet.day.workshop)
     return Placement.objects.create(
         step=step, duty=duty, enrolment=enrolment, staff=staff, **fields
+    )
+
+
+def make_override(step: Step, duty: Duty, enrolment: Enrolment, **fields: Fields) -> Override:
+    """The lead's word that someone may stand at a place beyond their own screen."""
+    values = {"place": "fore-left", "load_kg": 30, "limit_kg": 20, "reason": "Rows daily."} | fields
+    return Override.objects.create(
+        day=step.run_sheet.day,
+        step_code=step.code,
+        animal=step.animal,
+        duty=duty,
+        enrolment=enrolment,
+        made_at=NOW,
+        **values,
     )
 
 

@@ -183,3 +183,35 @@ def test_the_lead_s_morning_from_sign_in_to_paper(page: Page, running: Running) 
     assert "Posted, with" in page.inner_text(".messages")
     read_a_card(page)
     print_and_read_back(page, running)
+
+
+def write_ramp(page: Page, degrees: str) -> None:
+    """The trough's ramp, on the equipment page."""
+    page.goto(f"{COURSE}/equipment/")
+    page.get_by_role("link", name="ramp, hoist and chains of Trough").click()
+    page.get_by_label("ramp, degrees from level").fill(degrees)
+    page.get_by_role("button", name="Save", exact=True).click()
+    assert "Trough: saved." in page.inner_text(".messages")
+
+
+def test_a_lock_past_a_screen_is_asked_for_on_a_phone(page: Page, running: Running) -> None:
+    """Without a ramp nobody may hold the heaviest hog; the lead is asked, and it is kept."""
+    page.set_viewport_size(PHONE)
+    sign_in(page, running, "lead")
+    write_ramp(page, "")
+    page.goto(f"{COURSE}/day/1/morning/")
+    page.get_by_role("button", name="Start a draft").click()
+    scald = page.locator("article.step:has-text('Scald, Hog 35')")
+    drawing = scald.locator("svg[role=img]")
+    assert "seen from above" in drawing.inner_text()
+    assert (drawing.bounding_box() or {})["width"] <= PHONE["width"]
+    assert "nothing here brings it within the screens" in scald.inner_text()
+    scald.locator("tr:has-text('Chains, fore-left')").get_by_role("button", name="Lock").click()
+    assert "would bear" in page.inner_text("[role=alert]")
+    page.get_by_label("Why, in a few words").fill("The tractor stands by.")
+    page.get_by_role("button", name="I have looked; place them anyway").click()
+    assert "Your override is kept with your name." in page.inner_text(".messages")
+    told = page.locator("article.step:has-text('Scald, Hog 35')").inner_text()
+    assert "Lead's override." in told
+    assert "The tractor stands by." in told
+    write_ramp(page, "14")

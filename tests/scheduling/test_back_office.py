@@ -12,9 +12,9 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries, Settings
 
 from scheduling import demo
-from scheduling.models import Attendance, Notice, Placement, Posting, RunSheet, Step
+from scheduling.models import Attendance, Notice, Override, Placement, Posting, RunSheet, Step
 from stations.models import Dip, DipEntry, Stage, ThermometerCheck
-from tests.build import make_check, make_dip, make_entry, make_thermometer
+from tests.build import make_check, make_dip, make_entry, make_override, make_thermometer
 from workshops.models import CardLink, Job, User, Workshop
 
 pytestmark = pytest.mark.django_db
@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 OURS = ("workshops", "stations", "scheduling")
 REGISTERED = [model for model in admin.site._registry if model._meta.app_label in OURS]
 READ_ONLY: list[type[Model]] = [
-    RunSheet, Step, Placement, Posting, Notice, Job, Dip, DipEntry, ThermometerCheck,
+    RunSheet, Step, Placement, Posting, Notice, Override, Job, Dip, DipEntry, ThermometerCheck,
 ]  # fmt: skip
 # Lists here show 2 to 64 rows; a join forgotten on any but the shortest goes past this.
 MOST_QUERIES = 12
@@ -58,6 +58,7 @@ def course(db: None) -> Workshop:
         Attendance.objects.create(day=day, enrolment=seats[number])
     posting = Posting.objects.create(run_sheet=sheet, posted_at=day.midnight)
     Notice.objects.create(posting=posting, enrolment=seats[0], sentences=["Scald moves."])
+    make_override(step, duty, seats[0])
     dip = make_dip(stage.station, hog, thermometer=make_thermometer(workshop))
     make_entry(dip)
     make_check(dip.thermometer)
