@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from workshops.models import Units
 from workshops.quantities import TEMPERATURE
 
 WIDTH, HEIGHT = 360, 230
@@ -76,7 +77,7 @@ class Scale:
     def degrees(self) -> tuple[Tick, ...]:
         """Round temperatures in the units people read, four to eight of them."""
         to_shown, to_si = TEMPERATURE.to_us, TEMPERATURE.to_metric
-        if self.units != "us":
+        if self.units != Units.US:
             to_shown = to_si = float
         low, high = to_shown(self.low_c), to_shown(self.high_c)
         step = next(step for step in (1, 2, 5, 10, 20, 50, 100) if (high - low) / step <= 7)

@@ -123,7 +123,7 @@ def start(station: Station, wanted: Start, act: Act) -> Dip:
 
 def read(dip: Dip, water_c: float, act: Act, *, confirmed: bool = False) -> DipEntry:
     """A reading. Raises ReadingQuestioned for an impossible one, until it comes ``confirmed``."""
-    if before := _sent_before(act):
+    if before := _sent_before(dip, act, EntryKind.READING):
         return before
     doubt = _doubt(dip, water_c, at=act.at)
     if doubt and not confirmed:
@@ -184,7 +184,7 @@ def undo(dip: Dip, entry_id: int, act: Act) -> DipEntry:
             )
         return _create(dip, act, kind=EntryKind.UNDO, takes_back=entry)
 
-    return _once(dip, act, write)
+    return _once(dip, act, EntryKind.UNDO, write)
 
 
 def check_thermometer(
@@ -221,21 +221,25 @@ def check_thermometer(
 
 
 # --- what every act shares ---------------------------------------------------------------------
-def _sent_before(act: Act) -> DipEntry | None:
-    return DipEntry.objects.filter(client_id=act.client_id).first()
+def _sent_before(dip: Dip, act: Act, kind: EntryKind) -> DipEntry | None:
+    """The row this press has made already; an id used for something else is refused."""
+    before = DipEntry.objects.filter(client_id=act.client_id).first()
+    if before is not None and (before.dip_id, before.kind) != (dip.pk, kind):
+        raise DipRefused("That button's id was used before. Load the page again, then press it.")
+    return before
 
 
-def _once(dip: Dip, act: Act, write: Callable[[], DipEntry]) -> DipEntry:
+def _once(dip: Dip, act: Act, kind: EntryKind, write: Callable[[], DipEntry]) -> DipEntry:
     """Write unless this press has been written before. The dip's row is held meanwhile."""
-    if before := _sent_before(act):
+    if before := _sent_before(dip, act, kind):
         return before
     try:
         with transaction.atomic():
             Dip.objects.select_for_update().get(pk=dip.pk)
-            return _sent_before(act) or write()
+            return _sent_before(dip, act, kind) or write()
     except IntegrityError:
         # The same press came through twice at the very same time, on a base without row locks.
-        if before := _sent_before(act):
+        if before := _sent_before(dip, act, kind):
             return before
         raise
 
@@ -244,21 +248,21 @@ def _create(dip: Dip, act: Act, **columns: object) -> DipEntry:
     return DipEntry.objects.create(dip=dip, at=act.at, **act.columns, **columns)
 
 
-def _add(dip: Dip, act: Act, **columns: object) -> DipEntry:
+def _add(dip: Dip, act: Act, *, kind: EntryKind, **columns: object) -> DipEntry:
     """One more entry of a dip. Raises DipRefused before the hog was in or after it was out."""
 
     def write() -> DipEntry:
         _refuse_outside(dip, act.at)
-        return _create(dip, act, **columns)
+        return _create(dip, act, kind=kind, **columns)
 
-    return _once(dip, act, write)
+    return _once(dip, act, kind, write)
 
 
 def _end(dip: Dip, act: Act, kind: EntryKind) -> DipEntry:
     def write() -> DipEntry:
         return _ended(dip) or _create(dip, act, kind=kind)
 
-    return _once(dip, act, write)
+    return _once(dip, act, kind, write)
 
 
 def _ended(dip: Dip) -> DipEntry | None:

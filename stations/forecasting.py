@@ -17,6 +17,7 @@ from stations.prompting import SOON_S, Action, Alarm, alarm, bucket_words, next_
 from stations.scenes import Scene, ago, clock, set_scene
 from stations.trade.burns import FIRST_AID, seconds_to_burn
 from stations.trade.errors import OutOfRange
+from workshops.models import Units
 from workshops.quantities import TEMPERATURE, rounded
 
 NEAR_STRIKE_C = 69.0
@@ -108,7 +109,8 @@ def watch(dip: Dip, *, now: datetime) -> TroughView:
         basis=f"{scene.band.note} {scene.band.source}.",
         curve=_curve(scene),
         noted=noted,
-        last=noted[0] if noted else None,
+        # The last to be written, whenever it happened: that is what "undo" means to who pressed.
+        last=max(noted, key=lambda line: line.entry.pk, default=None),
     )
 
 
@@ -125,7 +127,8 @@ def check_words(dip: Dip, *, now: datetime) -> str:
     if check is None:
         return "never checked, so the band is wide"
     off = check.as_of(dip.water_in_at).offset_c(dip.strike_read_c)
-    return f"{off_words(off, dip.workshop.units)}, checked {days_words(now, check.at)}"
+    done = "" if abs(off) < 0.03 else ", taken off"
+    return f"{off_words(off, dip.workshop.units)}{done}, checked {days_words(now, check.at)}"
 
 
 def check_line(thermometer: Thermometer, units: str, *, now: datetime) -> str:
@@ -138,13 +141,12 @@ def check_line(thermometer: Thermometer, units: str, *, now: datetime) -> str:
 
 
 def off_words(off_c: float, units: str) -> str:
-    """How far off it reads: "reads 0.9 °F high, taken off"."""
-    degrees = off_c * 1.8 if units == "us" else off_c
+    """How far off it reads: "reads 0.9 °F high"."""
+    degrees = off_c * 1.8 if units == Units.US else off_c
     if abs(degrees) < 0.05:
         return "reads true"
-    way = "high" if degrees > 0 else "low"
-    done = "taken off" if degrees > 0 else "added"
-    return f"reads {rounded(abs(degrees), 1)} {TEMPERATURE.word(units)} {way}, {done}"
+    size = f"{rounded(abs(degrees), 1)} {TEMPERATURE.word(units)}"
+    return f"reads {size} {'high' if degrees > 0 else 'low'}"
 
 
 def days_words(now: datetime, then: datetime) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from stations.views import equipment, scald_plan
+from stations.views import dips, equipment, scald_plan
 
 urlpatterns = [
     path("w/<slug:slug>/scald/", scald_plan.scald, name="scald"),
@@ -15,4 +15,6 @@ urlpatterns = [
     path("w/<slug:slug>/equipment/counts/", equipment.keep_counts, name="keep-counts"),
     path("w/<slug:slug>/equipment/rest/", equipment.keep_rest, name="keep-rest"),
     path("w/<slug:slug>/equipment/<int:station_id>/", equipment.handling, name="handling"),
+    path("w/<slug:slug>/hogs/<int:animal_id>/dips/", dips.hog_dips, name="hog-dips"),
+    path("w/<slug:slug>/hogs/<int:animal_id>/dips.csv", dips.hog_dips_csv, name="hog-dips-csv"),
 ]

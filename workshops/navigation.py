@@ -45,7 +45,12 @@ ROOMS = (
     Room(
         label="People", name="people", permission=access.SEE_PEOPLE, also=("person", "person-add")
     ),
-    Room(label="Hogs and kit", name="hogs", permission=access.SEE_ANIMALS, also=("hog", "hog-add")),
+    Room(
+        label="Hogs and kit",
+        name="hogs",
+        permission=access.SEE_ANIMALS,
+        also=("hog", "hog-add", "hog-dips"),
+    ),
     Room(
         label="Scald",
         name="scald",

@@ -16,7 +16,8 @@ from workshops import access as people_access
 def private(response: HttpResponse) -> HttpResponse:
     """Asked for afresh each time, kept by no proxy, and the address told to no other site."""
     response["Cache-Control"] = "private, no-cache"
-    response["Referrer-Policy"] = "no-referrer"
+    # Not "no-referrer": a browser then posts with the origin "null", which no form gets past.
+    response["Referrer-Policy"] = "same-origin"
     response["X-Robots-Tag"] = "noindex"
     return response
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any, Concatenate, ParamSpec
 
@@ -23,13 +24,13 @@ from stations.dipping import Act
 from stations.errors import DipRefused, ReadingQuestioned
 from stations.forecasting import check_line, watch
 from stations.forms.trough import ActForm, CheckForm, HairForm, ReadingForm, StartForm
-from stations.models import Dip, HairSlip, HogPart
+from stations.models import Dip, DipEntry, HairSlip, HogPart, Thermometer
 from workshops import access as people_access
 from workshops.navigation import frame
 
 P = ParamSpec("P")
 TroughPage = Callable[Concatenate[HttpRequest, TroughDoor, P], HttpResponse]
-DIP_ACTS = ("read", "pour-hot", "pour-cold", "roll", "hair", "out", "mistake")
+DIP_ACTS = ("read", "hair", "pour-hot", "pour-cold", "roll", "out", "mistake")
 # What ``trough.js`` sends along: it wants the fresh parts of the page, not the page.
 FRAGMENT = "X-Fragment"
 CAN_STILL_GO_BACK = timedelta(minutes=15)
@@ -239,9 +240,23 @@ def _refused(request: HttpRequest, door: TroughDoor, sentence: str) -> HttpRespo
     return redirect(door.url("trough"))
 
 
-def _acts(door: TroughDoor, dip: Dip) -> dict[str, str]:
-    names = {act.replace("-", "_"): door.url(f"trough-{act}", dip.pk) for act in DIP_ACTS}
-    return names | {"now": door.url("trough-now", dip.pk)}
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Press:
+    """One button: where it posts, and an id of its own. No two buttons may share an id."""
+
+    url: str
+    form: ActForm
+
+
+def _acts(door: TroughDoor, dip: Dip) -> dict[str, Press]:
+    urls = {act.replace("-", "_"): door.url(f"trough-{act}", dip.pk) for act in DIP_ACTS}
+    return {name: Press(url=url, form=ActForm()) for name, url in urls.items()}
+
+
+def _undo(door: TroughDoor, entry: DipEntry | None) -> Press | None:
+    if entry is None:
+        return None
+    return Press(url=door.url("trough-undo", entry.dip_id, entry.pk), form=ActForm())
 
 
 def _dip_context(door: TroughDoor, dip: Dip, *, now: datetime) -> dict[str, object]:
@@ -253,8 +268,8 @@ def _dip_context(door: TroughDoor, dip: Dip, *, now: datetime) -> dict[str, obje
         "dip": dip,
         "view": view,
         "acts": _acts(door, dip),
-        "undo_url": door.url("trough-undo", dip.pk, last.entry.pk) if last else "",
-        "act": ActForm(),
+        "now_url": door.url("trough-now", dip.pk),
+        "undo": _undo(door, last.entry if last else None),
         "hair": HairForm(),
         "server_ms": int(now.timestamp() * 1000),
     }
@@ -293,8 +308,15 @@ def _start_form(data: Any, door: TroughDoor, *, now: datetime) -> StartForm:
         workshop=door.workshop,
         hogs=[(hog.animal, hog.words) for hog in hogs],
         thermometers=[(each, check_line(each, door.workshop.units, now=now)) for each in known],
-        initial={"water_kg": water_kg, "thermometer": known[0].pk if known else None},
+        initial={"water_kg": water_kg, "thermometer": _last_checked(known)},
     )
+
+
+def _last_checked(known: list[Thermometer]) -> int | None:
+    """The thermometer that was checked last is the one in somebody's hand."""
+    checks = [check for each in known if (check := each.last_check)]
+    newest = max(checks, key=lambda check: check.at, default=None)
+    return newest.thermometer_id if newest else None
 
 
 def _start_page(
@@ -317,8 +339,7 @@ def _start_page(
         "acts": {"start": door.url("trough-start"), "check": door.url("trough-check")},
         "last": last,
         "last_view": watch(last, now=now) if last else None,
-        "undo_url": door.url("trough-undo", last.pk, end.pk) if last and end and fresh else "",
-        "act": ActForm(),
+        "undo": _undo(door, end if fresh else None),
     }
     around = {"workshop": door.workshop} if door.word else frame(request, door.workshop)
     refused = form.is_bound or check_form is not None

@@ -190,7 +190,7 @@ def test_a_card_shows_its_owner_and_no_one_s_health_or_limits(
     for secret in ("Bad heart", "no lifting", other.attendee.household.phone, "wheeze"):
         assert secret not in text
     assert answer["Cache-Control"] == "private, no-cache"
-    assert answer["Referrer-Policy"] == "no-referrer"
+    assert answer["Referrer-Policy"] == "same-origin"
 
 
 @pytest.mark.parametrize("way", ["unknown", "revoked", "withdrawn", "renewed"])

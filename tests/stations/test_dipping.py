@@ -282,3 +282,11 @@ def test_the_database_keeps_half_an_entry_out(dip: Dip, wrong: dict[str, Fields]
     """Whoever writes, and however."""
     with pytest.raises(IntegrityError), transaction.atomic():
         DipEntry.objects.create(dip=dip, client_id=uuid4(), at=NOW, received_at=NOW, **wrong)
+
+
+def test_an_id_used_for_something_else_is_not_answered_as_done(dip: Dip) -> None:
+    """Two buttons with one id would lose the second press without a word."""
+    press = act(60)
+    dipping.roll(dip, press)
+    with pytest.raises(DipRefused, match="was used before"):
+        dipping.pour_hot(dip, press)

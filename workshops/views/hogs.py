@@ -54,5 +54,5 @@ def _hog_page(request: HttpRequest, user: User, workshop: Workshop, hog: Animal)
     if form.is_valid() and owners.is_valid() and form.write(owners):
         messages.success(request, f"{hog} is saved.")
         return redirect("hogs", workshop.slug)
-    context = frame(request, workshop, form=form, owners=owners, title=title)
+    context = frame(request, workshop, form=form, owners=owners, title=title, hog_id=hog.pk)
     return render(request, "workshops/hog.html", context)
