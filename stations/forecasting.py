@@ -128,7 +128,7 @@ def check_words(dip: Dip, *, now: datetime) -> str:
         return "never checked, so the band is wide"
     off = check.as_of(dip.water_in_at).offset_c(dip.strike_read_c)
     done = "" if abs(off) < 0.03 else ", taken off"
-    return f"{off_words(off, dip.workshop.units)}{done}, checked {days_words(now, check.at)}"
+    return f"reads {off_words(off, dip.workshop.units)}{done}, checked {days_words(now, check.at)}"
 
 
 def check_line(thermometer: Thermometer, units: str, *, now: datetime) -> str:
@@ -137,16 +137,16 @@ def check_line(thermometer: Thermometer, units: str, *, now: datetime) -> str:
     if check is None:
         return f"{thermometer}: never checked"
     off = off_words(check.as_of(now).offset_c(NEAR_STRIKE_C), units)
-    return f"{thermometer}: {off}, checked {days_words(now, check.at)}"
+    return f"{thermometer}: {off}, {days_words(now, check.at)}"
 
 
 def off_words(off_c: float, units: str) -> str:
-    """How far off it reads: "reads 0.9 °F high"."""
+    """How far off it reads: "0.9 °F high"."""
     degrees = off_c * 1.8 if units == Units.US else off_c
     if abs(degrees) < 0.05:
-        return "reads true"
+        return "true"
     size = f"{rounded(abs(degrees), 1)} {TEMPERATURE.word(units)}"
-    return f"reads {size} {'high' if degrees > 0 else 'low'}"
+    return f"{size} {'high' if degrees > 0 else 'low'}"
 
 
 def days_words(now: datetime, then: datetime) -> str:

@@ -65,7 +65,11 @@
         }
       }
     });
-    setClock(document.getElementById("trough-top"), tookMs);
+    var top = document.getElementById("trough-top");
+    setClock(top, tookMs);
+    root.querySelectorAll("[data-value]").forEach(function (key) {
+      key.dataset.value = key.textContent = top.dataset.last;
+    });
     tick();
     listen();
   }
