@@ -37,7 +37,6 @@ FOR_HELPERS = {
     "view_placement",
     "view_equipment",
     "view_dip",
-    "add_dip",
     "add_dipentry",
     "view_thermometer",
     "add_thermometercheck",

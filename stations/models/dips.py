@@ -8,7 +8,7 @@ error stays, and an undo stands beside it.
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from django.conf import settings
@@ -165,10 +165,6 @@ class Dip(models.Model):
         end = self.ended_by
         until = min(moment, end.at) if end else moment
         return max(0.0, (until - self.water_in_at).total_seconds())
-
-    def time_in_water(self, *, now: datetime) -> timedelta:
-        """How long it was, or has been, in the water."""
-        return timedelta(seconds=self.seconds_at(now))
 
 
 class DipEntryQuerySet(models.QuerySet["DipEntry"]):

@@ -35,7 +35,10 @@ def seen(dip: Dip, seconds: float) -> TroughView:
     return watch(Dip.objects.with_all().get(pk=dip.pk), now=NOW + timedelta(seconds=seconds))
 
 
-def dip_with(station: Station, *notes: tuple[EntryKind, float, dict[str, Fields]]) -> Dip:
+Note = tuple[EntryKind, float, dict[str, Fields]]
+
+
+def dip_with(station: Station, *notes: Note) -> Dip:
     dip = make_dip(station)
     for kind, seconds, fields in notes:
         make_entry(dip, kind, seconds=seconds, **fields)
@@ -139,11 +142,11 @@ def test_below_the_floor_it_says_how_many_buckets(station: Station) -> None:
 
 def test_the_hair_is_tested_at_two_minutes_and_again(station: Station) -> None:
     """The cue changes with each test, so that the phone sounds again."""
-    roll = (EntryKind.ROLL, 110, {})
+    roll: Note = (EntryKind.ROLL, 110, {})
     first = seen(dip_with(station, roll), 121).action
     assert first.sentence.startswith("Test hair: ")
     held = (EntryKind.HAIR_TEST, 125, {"part": "flank", "hair": "holds"})
-    later = (EntryKind.ROLL, 170, {})
+    later: Note = (EntryKind.ROLL, 170, {})
     dip = dip_with(station, roll, held, later)
     assert seen(dip, 180).action.sentence == "Hold. Next: test hair at 3:20."
     again = seen(dip, 201).action

@@ -15,6 +15,7 @@ from django.utils import timezone
 from scheduling.models import SheetStatus
 from stations.models import Dip, DipEntry, EntryKind, Station, ThermometerCheck
 from tests.build import (
+    Fields,
     make_animal,
     make_check,
     make_day,
@@ -62,7 +63,7 @@ def dip(station: Station) -> Dip:
     return make_dip(station, water_in_at=timezone.now() - timedelta(minutes=1))
 
 
-def place(seat: Enrolment, station: Station, **fields: object) -> None:
+def place(seat: Enrolment, station: Station, **fields: Fields) -> None:
     """A duty at the trough today, as posted."""
     day = station.workshop.days.get()
     sheet = day.run_sheets.first() or make_run_sheet(day, SheetStatus.POSTED)
@@ -71,8 +72,8 @@ def place(seat: Enrolment, station: Station, **fields: object) -> None:
     make_placement(step, duty, enrolment=seat)
 
 
-def post(client: Client, url: str, **fields: object):
-    """One press."""
+def post(client: Client, url: str, **fields: Fields) -> Fields:
+    """One press; the answer as the test client gives it."""
     return client.post(url, {"client_id": uuid4()} | fields)
 
 
@@ -84,7 +85,7 @@ def card_url(seat: Enrolment, name: str, *ids: int) -> str:
     return reverse(f"card-{name}", args=[seat.link.word, "T", *ids])
 
 
-def reading(**fields: object) -> dict[str, object]:
+def reading(**fields: Fields) -> dict[str, Fields]:
     return {"water_c": "152.4"} | fields
 
 
@@ -105,24 +106,25 @@ def test_lead_and_helper_run_a_dip(
     """From "in water" to "out", with plain forms."""
     user = request.getfixturevalue(who)
     client, hog = client_of(user), make_animal(station.workshop)
-    assert client.get(reverse("troughs", args=["winter"])).url == staff_url("trough")
+    assert client.get(reverse("troughs", args=["winter"]))["Location"] == staff_url("trough")
     page = client.get(staff_url("trough"))
     assert b"In water" in page.content
     start = {"animal": hog.pk, "water_kg": "60", "strike_c": "157", "thermometer": ""}
-    assert post(client, staff_url("trough-start"), **start).url == staff_url("trough")
+    assert post(client, staff_url("trough-start"), **start)["Location"] == staff_url("trough")
     made = Dip.objects.get()
     assert made.by_user == user
     assert made.water_kg == pytest.approx(227, abs=0.5)
-    for act, fields in [
+    acts: list[tuple[str, dict[str, Fields]]] = [
         ("read", reading()),
         ("pour-hot", {}),
         ("roll", {}),
         ("hair", {"part": "back", "hair": "slips"}),
         ("pour-cold", {}),
         ("out", {}),
-    ]:
+    ]
+    for act, fields in acts:
         answer = post(client, staff_url(f"trough-{act}", made.pk), **fields)
-        assert answer.url == staff_url("trough"), act
+        assert answer["Location"] == staff_url("trough"), act
     kinds = list(made.entries.values_list("kind", flat=True))
     assert kinds == ["reading", "pour", "roll", "hair_test", "pour", "out"]
     assert b"Undo: it is still in" in client.get(staff_url("trough")).content
@@ -137,7 +139,7 @@ def test_a_person_placed_there_today_acts_by_their_card(dip: Dip, attendee: Enro
     answer = client.get(page)
     assert answer.status_code == 200
     assert answer["Cache-Control"] == "private, no-cache"
-    assert post(client, card_url(attendee, "trough-read", dip.pk), **reading()).url == page
+    assert post(client, card_url(attendee, "trough-read", dip.pk), **reading())["Location"] == page
     assert DipEntry.objects.get().writer == "Edda"
 
 
