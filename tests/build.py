@@ -410,6 +410,7 @@ def make_placement(
 
 def make_override(step: Step, duty: Duty, enrolment: Enrolment, **fields: Fields) -> Override:
     """The lead's word that someone may stand at a place beyond their own screen."""
+    assert step.animal is not None, "an override is about a hog"
     values = {"place": "fore-left", "load_kg": 30, "limit_kg": 20, "reason": "Rows daily."} | fields
     return Override.objects.create(
         day=step.run_sheet.day,

@@ -71,7 +71,8 @@ def shares_of(animal: Animal) -> list[Share]:
 
 def version_of(animal: Animal) -> str:
     """A short digest of what is written down about a hog and its owners."""
-    hog = [animal.tag, animal.order, animal.live_kg, animal.coat, animal.colour, animal.status]
+    weights = [animal.live_kg, animal.carcass_kg]
+    hog = [animal.tag, animal.order, *weights, animal.coat, animal.colour, animal.status]
     owners = sorted(
         (owner.household_id or 0, owner.percent, owner.basis, owner.since)
         for owner in animal.owners.all()

@@ -204,7 +204,9 @@ def test_a_lock_past_a_screen_is_asked_for_on_a_phone(page: Page, running: Runni
     scald = page.locator("article.step:has-text('Scald, Hog 35')")
     drawing = scald.locator("svg[role=img]")
     assert "seen from above" in drawing.inner_text()
-    assert (drawing.bounding_box() or {})["width"] <= PHONE["width"]
+    box = drawing.bounding_box()
+    assert box is not None
+    assert box["width"] <= PHONE["width"]
     assert "nothing here brings it within the screens" in scald.inner_text()
     scald.locator("tr:has-text('Chains, fore-left')").get_by_role("button", name="Lock").click()
     assert "would bear" in page.inner_text("[role=alert]")

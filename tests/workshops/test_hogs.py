@@ -158,3 +158,17 @@ def test_the_second_of_two_tabs_is_told_and_loses_nothing(
     assert organizer_client.post(page_of(hog), again).status_code == 302
     hog.refresh_from_db()
     assert hog.live_kg == Decimal("136.1")
+
+
+def test_a_carcass_weight_is_kept_and_never_above_the_live_weight(
+    lead_client: Client, workshop: Workshop
+) -> None:
+    """195 lb of 265; 300 of 265 is refused, and nothing is written."""
+    hog = make_animal(workshop, live_kg=120)
+    for typed, kept in (("195", "88.5"), ("300", "88.5"), ("", None)):
+        sent = HOG | {"version": version_on(lead_client, hog), "carcass": typed} | NO_OWNER
+        answer = lead_client.post(page_of(hog), sent)
+        hog.refresh_from_db()
+        assert (hog.carcass_kg and str(hog.carcass_kg)) == kept
+        refused = "A carcass weighs no more than the hog did alive." in answer.content.decode()
+        assert refused is (typed == "300")

@@ -25,6 +25,14 @@ class HogForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no parame
     """The animal."""
 
     weight = MeasureField(quantity=WEIGHT, low=LIVE_KG[0], high=LIVE_KG[1], label="Live weight")
+    carcass = MeasureField(
+        quantity=WEIGHT,
+        low=1,
+        high=LIVE_KG[1],
+        required=False,
+        label="Carcass weight",
+        help_text="Opened and drawn, hot. Leave it empty until it is weighed.",
+    )
     version = forms.CharField(required=False, widget=forms.HiddenInput)
 
     class Meta:
@@ -32,24 +40,38 @@ class HogForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no parame
         fields = ["tag", "order", "coat", "colour", "status"]
 
     def __init__(self, data: Data = None, *, hog: Animal) -> None:
-        known = {"weight": hog.live_kg, "version": owning.version_of(hog)} if hog.pk else {}
+        known = (
+            {"weight": hog.live_kg, "carcass": hog.carcass_kg, "version": owning.version_of(hog)}
+            if hog.pk
+            else {}
+        )
         super().__init__(data, instance=hog, initial=known)
-        weight, status = self.fields["weight"], self.fields["status"]
-        assert isinstance(weight, MeasureField)
+        status = self.fields["status"]
         assert isinstance(status, forms.ChoiceField)
-        weight.speak(hog.workshop.units)
+        for box in self.fields.values():
+            if isinstance(box, MeasureField):
+                box.speak(hog.workshop.units)
         now = AnimalStatus(hog.status)
         status.choices = [(kept, kept.label) for kept in dict.fromkeys((now, *BY_HAND))]
         self.need_words()
         self.helper = helper(
-            "version", beside("tag", "order", "weight"), beside("coat", "colour", "status")
+            "version",
+            beside("tag", "order", "weight"),
+            beside("coat", "colour", "status"),
+            "carcass",
         )
 
     def clean(self) -> dict[str, Any]:
-        """The weight goes to the animal as SI."""
+        """The weights go to the animal as SI; a carcass is no heavier than the hog was alive."""
         typed: dict[str, Any] = super().clean() or self.cleaned_data
-        if typed.get("weight") is not None:
-            self.instance.live_kg = typed["weight"]
+        live, carcass = typed.get("weight"), typed.get("carcass")
+        if live is not None:
+            self.instance.live_kg = live
+        if live is not None and carcass is not None and carcass > live:
+            self.add_error(
+                "carcass", "A carcass weighs no more than the hog did alive. Look again."
+            )
+        self.instance.carcass_kg = carcass
         return typed
 
     def write(self, owners: Owners) -> bool:
