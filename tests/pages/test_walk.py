@@ -203,7 +203,7 @@ def test_a_lock_past_a_screen_is_asked_for_on_a_phone(page: Page, running: Runni
     page.get_by_role("button", name="Start a draft").click()
     scald = page.locator("article.step:has-text('Scald, Hog 35')")
     drawing = scald.locator("svg[role=img]")
-    assert "seen from above" in drawing.inner_text()
+    assert "seen from above" in (drawing.text_content() or "")
     box = drawing.bounding_box()
     assert box is not None
     assert box["width"] <= PHONE["width"]
