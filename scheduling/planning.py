@@ -89,7 +89,7 @@ def time_course(method: Method, *, by: User | None, seconds: float) -> list[RunS
     answer = timetable.solve(problem, seconds=seconds)
     if not answer.starts:
         raise NoPlanError([answer.sentence(), *(refusal.sentence() for refusal in answer.refusals)])
-    if found := check_timetable(problem, answer.starts):
+    if found := check_timetable(problem, answer.starts, answer.places):
         raise NoPlanError(list(found))
     slack = answer.slack
     kept = _kept(answer.status, answer.goals, []) | {

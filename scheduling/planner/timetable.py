@@ -1,35 +1,23 @@
 """When: the start of every step, best on one goal after another.
 
-Goals, in this order; each is solved, then kept while the next is solved:
-
-1. *late*: minutes past the wished finish of each day, where wishes are given;
-2. *finish*: minutes from midnight to the end of each day's last attended step, summed over days;
-3. *waiting*: minutes that carcasses wait beyond the least gaps.
-
-Then the plan is tidied: with the order and all goals kept, every step starts as early as it can.
-Read ``timetable_model.py`` for the rules, ``timetable_answer.py`` for what an answer can tell,
-``timetable_refusals.py`` for what is said when there is no plan.
+The goals and their order are in ``timetable_goals.py``; each is solved, then kept while the next
+is solved. Then the plan is tidied: with the order and all goals kept, every step starts as early
+as it can. Read ``timetable_model.py`` for the rules, ``timetable_answer.py`` for what an answer
+can tell, ``timetable_refusals.py`` for what is said when there is no plan.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
 from scheduling.planner.answer import Goal, Status
 from scheduling.planner.errors import BadProblem
 from scheduling.planner.problem import TimetableProblem
-from scheduling.planner.timetable_answer import (
-    TimetableAnswer,
-    finish_minutes,
-    late_minutes,
-    waiting_minutes,
-)
-from scheduling.planner.timetable_model import TimetableModel
-from scheduling.planner.timetable_network import order_arcs
+from scheduling.planner.timetable_answer import TimetableAnswer
+from scheduling.planner.timetable_goals import Aim, GoalModel
+from scheduling.planner.timetable_network import order_arcs, places_of
 from scheduling.planner.timetable_refusals import plain_refusals, smallest_clash
 
 __all__ = ["TimetableAnswer", "solve"]
@@ -38,15 +26,6 @@ __all__ = ["TimetableAnswer", "solve"]
 SHARE_OF_TIME = 2 / 3
 # Even when the time is nearly gone, a search that starts from a plan may look at it once.
 LEAST_SECONDS = 0.1
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Aim:
-    """Something to be small: as the solver sees it, and as measured on a plan."""
-
-    name: str
-    expression: cp_model.LinearExprT
-    measure: Callable[[TimetableProblem, Mapping[str, int]], int]
 
 
 def solve(
@@ -79,16 +58,17 @@ class _Search:
         self, problem: TimetableProblem, *, seconds: float, seed: int, workers: int
     ) -> None:
         self.problem = problem
-        self.rules = TimetableModel(problem)
+        self.rules = GoalModel(problem)
         self.seconds = seconds
         self.seed = seed
         self.workers = workers
         self.spent = 0.0
         self.starts: dict[str, int] = {}
+        self.places: dict[str, str] = {}
         self.goals: list[Goal] = []
 
     def run(self) -> TimetableAnswer:
-        aims = self._aims()
+        aims = self.rules.aims()
         for aim in aims:
             share = 1.0 if aim is aims[-1] else SHARE_OF_TIME
             outcome = self._solve_for(aim, share)
@@ -99,15 +79,6 @@ class _Search:
         self._tidy()
         proved = all(goal.proved for goal in self.goals)
         return self._answer(Status.PROVED_BEST if proved else Status.WITHIN_BOUND)
-
-    def _aims(self) -> tuple[Aim, ...]:
-        late, finish = self.rules.late_and_finish()
-        wished = Aim(name="late", expression=late, measure=late_minutes)
-        aims = (
-            Aim(name="finish", expression=finish, measure=finish_minutes),
-            Aim(name="waiting", expression=self.rules.waiting(), measure=waiting_minutes),
-        )
-        return (wished, *aims) if self.problem.finish_by else aims
 
     def _solve_for(self, aim: Aim, share: float) -> cp_model.CpSolverStatus:
         """Make one aim as small as the time allows, and keep it so."""
@@ -130,16 +101,26 @@ class _Search:
         self.spent += solver.wall_time
         if outcome in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
             self.starts = {step: solver.value(start) for step, start in starts.items()}
+            self.places = self._places(solver)
             model.clear_hints()  # type: ignore[no-untyped-call]  # ortools leaves it untyped
             for index in range(len(model.proto.variables)):
                 variable = model.get_int_var_from_proto_index(index)
                 model.add_hint(variable, solver.value(variable))
         return outcome
 
+    def _places(self, solver: cp_model.CpSolver) -> dict[str, str]:
+        """The station of each step: its only one, the one chosen, or one of those alike."""
+        places = {step.id: step.station for step in self.problem.steps}
+        for step, literals in self.rules.places.items():
+            for station, here in literals.items():
+                if solver.boolean_value(here):
+                    places[step] = station
+        return places | places_of(self.problem, self.starts)
+
     def _tidy(self) -> None:
         """With the order and every goal kept, let each step start as early as it can."""
         if self.starts and self.seconds > self.spent:
-            self.rules.keep_arcs(order_arcs(self.problem, self.starts))
+            self.rules.keep_arcs(order_arcs(self.problem, self.starts, self.places))
             self.rules.model.minimize(sum(self.rules.starts.values()))
             self._search(self._solver(self.seconds - self.spent))
 
@@ -173,6 +154,7 @@ class _Search:
             status=status,
             goals=tuple(self.goals),
             starts=self.starts,
+            places=self.places,
             seconds=self.spent,
             seed=self.seed,
         )

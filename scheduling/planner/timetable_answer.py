@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from scheduling.planner.answer import Goal, Status
 from scheduling.planner.problem import MINUTES_PER_DAY, TimetableProblem
-from scheduling.planner.timetable_network import day_of, latest_starts
+from scheduling.planner.timetable_network import day_of, latest_starts, pools_held
 from scheduling.planner.timetable_rules import Refusal
 
 
@@ -46,11 +46,47 @@ def waiting_minutes(problem: TimetableProblem, starts: Mapping[str, int]) -> int
     )
 
 
+def meal_minutes(problem: TimetableProblem, starts: Mapping[str, int]) -> int:
+    """Minutes by which meals are moved from their wished times, summed."""
+    return sum(abs(starts[meal.id] - meal.wished) for meal in problem.meals)
+
+
+def most_hands(problem: TimetableProblem, starts: Mapping[str, int]) -> int:
+    """The most that are busy or resting at once from each smooth pool, summed."""
+    total = 0
+    for pool in pools_held(problem):
+        if problem.pools[pool.case].smooth:
+            spans = [(starts[hold.step], hold.until(starts), hold.amount) for hold in pool.holds]
+            total += max(
+                (
+                    sum(amount for begin, end, amount in spans if begin <= moment < end)
+                    for moment, _, _ in spans
+                ),
+                default=0,
+            )
+    return total
+
+
+def ends_of(problem: TimetableProblem, starts: Mapping[str, int]) -> dict[str, int]:
+    """When each step ends: after its expected time, or as late as the gaps after it ask.
+
+    Only an unattended step can end later: end = max(start + expected, start of the next - longest
+    gap to it).
+    """
+    ends = {step.id: starts[step.id] + step.expected_min for step in problem.steps}
+    stretched = {step.id for step in problem.steps if step.stretch_min}
+    for gap in problem.gaps:
+        if gap.before in stretched and gap.most_min is not None:
+            ends[gap.before] = max(ends[gap.before], starts[gap.after] - gap.most_min)
+    return ends
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimetableAnswer:
     """When each step starts, how good that is, and where the day is tight.
 
-    ``starts`` is empty without a plan. ``refusals`` says why there cannot be one.
+    ``starts`` holds the meals that may move as well, and is empty without a plan; ``places`` is
+    the station of each step. ``refusals`` says why there cannot be one.
     ``clash_is_smallest`` tells that the refusals are one clash of which every member was proved
     necessary: with any one of them dropped, the rest can be kept. Otherwise each refusal stands
     alone, or the time ran out before the clash was at its smallest.
@@ -60,6 +96,7 @@ class TimetableAnswer:
     status: Status
     goals: tuple[Goal, ...] = ()
     starts: Mapping[str, int] = field(default_factory=dict)
+    places: Mapping[str, str] = field(default_factory=dict)
     refusals: tuple[Refusal, ...] = ()
     clash_is_smallest: bool = False
     seconds: float = 0.0
@@ -67,9 +104,8 @@ class TimetableAnswer:
 
     @property
     def ends(self) -> dict[str, int]:
-        """When each step ends."""
-        minutes = {step.id: step.expected_min for step in self.problem.steps}
-        return {step: start + minutes[step] for step, start in self.starts.items()}
+        """When each step ends; an unattended one may be stretched."""
+        return ends_of(self.problem, self.starts) if self.starts else {}
 
     @property
     def finish(self) -> dict[int, int]:
@@ -98,8 +134,8 @@ class TimetableAnswer:
         """
         if not self.starts:
             return {}
-        latest = latest_starts(self.problem, self.starts, self.finish)
-        return {step: latest[step] - start for step, start in self.starts.items()}
+        latest = latest_starts(self.problem, self.starts, self.places, self.finish)
+        return {step.id: latest[step.id] - self.starts[step.id] for step in self.problem.steps}
 
     @property
     def critical(self) -> tuple[str, ...]:

@@ -1,73 +1,116 @@
-"""The timetable as constraints: variables, one method per rule, then what is to be small.
+"""The timetable as constraints: variables, then one method per rule.
 
 Notation: s_i the start of step i in minutes, p_i its expected minutes, e_i = s_i + p_i its end.
 The rules are posted once and serve two uses. ``TimetableModel`` holds them all, to find the best
 plan. ``ClashModel`` gives each demand a switch, to find out which demands cannot hold together.
+What is to be small is in ``timetable_goals.py``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from ortools.sat.python import cp_model
 
-from scheduling.planner.problem import MINUTES_PER_DAY, StepSpec, TimetableProblem, Window
-from scheduling.planner.timetable_network import (
-    Arc,
-    Shared,
-    allowed_starts,
-    day_of,
-    pools_held,
-    stations_held,
-)
-from scheduling.planner.timetable_rules import Demand, TimetableRule, demands_of
+from scheduling.planner.problem import StationSpec, StepSpec, TimetableProblem, Window
+from scheduling.planner.timetable_network import Hold, Shared, pools_held, stations_held
+from scheduling.planner.timetable_rules import Demand, TimetableRule, demands_of, tracked
 
 
 class TimetableModel:
-    """All hard rules of one problem on the start times of its steps."""
+    """All hard rules of one problem on the start times of its steps and its meals."""
 
     def __init__(self, problem: TimetableProblem) -> None:
         self.problem = problem
         self.model = cp_model.CpModel()
-        self.starts = {step.id: self._start(step) for step in problem.steps}
-        self._steps = {step.id: step for step in problem.steps}
+        self.steps = {step.id: step for step in problem.steps}
+        self.starts = {step.id: self._start(step) for step in problem.steps} | {
+            meal.id: self.model.new_int_var(meal.earliest, meal.latest, f"start of {meal.id}")
+            for meal in problem.meals
+        }
+        choosing = {
+            hold.step for shared in stations_held(problem) for hold in shared.holds if hold.at
+        }
+        self.places = {
+            step.id: self._place(step) if step.id in choosing else {} for step in problem.steps
+        }
+        self._intervals: dict[object, cp_model.IntervalVar] = {}
         self._keep_windows()
+        self._keep_openings()
         self._keep_breaks()
+        self._keep_meals()
         self._keep_pins()
         self._keep_least_gaps()
         self._keep_most_gaps()
         self._keep_stations()
+        self._keep_set_ups_between()
+        self._keep_tracks()
         self._keep_pools()
 
     # --- variables ----------------------------------------------------------------------
 
     def _start(self, step: StepSpec) -> cp_model.IntVar:
-        first = min(window.start for window in step.windows)
-        last = max(window.end for window in step.windows)
-        return self.model.new_int_var(first, last, f"start of {step.id}")
+        room = self._range(step)
+        return self.model.new_int_var(room.start, room.end, f"start of {step.id}")
 
-    def _end(self, step: str) -> cp_model.LinearExpr:
-        return self.starts[step] + self._steps[step].expected_min
+    def _place(self, step: StepSpec) -> dict[str, cp_model.LiteralT]:
+        """A literal for each station where a step may be done; one of them is true.
+
+        Stations alike need no choice here: which of them a step gets can be settled afterwards.
+        """
+        literals: dict[str, cp_model.LiteralT] = {
+            station: self.model.new_bool_var(f"{step.id} at {station}") for station in step.stations
+        }
+        self.model.add_exactly_one(literals.values())
+        return literals
+
+    def _range(self, step: StepSpec) -> Window:
+        """The stretch in which a step starts, before any rule."""
+        return Window(
+            start=min(window.start for window in step.windows),
+            end=max(window.end for window in step.windows),
+        )
+
+    def end(self, step: str) -> cp_model.LinearExpr:
+        """e_i as the solver sees it."""
+        return self.starts[step] + self.steps[step].expected_min
 
     def _switch(self, rule: TimetableRule, case: int) -> cp_model.IntVar | None:
         """The literal under which a case of a rule holds; None where it always does."""
         return None
 
-    def _post(self, constraint: cp_model.Constraint, rule: TimetableRule, case: int) -> None:
+    def _post(
+        self,
+        constraint: cp_model.Constraint,
+        rule: TimetableRule,
+        case: int,
+        *also: cp_model.LiteralT,
+    ) -> None:
         switch = self._switch(rule, case)
-        if switch is not None:
-            constraint.only_enforce_if(switch)
+        literals = [*also] if switch is None else [*also, switch]
+        if literals:
+            constraint.only_enforce_if(literals)
 
     # --- rules --------------------------------------------------------------------------
 
     def _keep_windows(self) -> None:
         """An attended step lies wholly inside one of its windows; an unattended starts in one."""
         for case, step in enumerate(self.problem.steps):
-            reach = 0 if step.unattended else step.expected_min
-            spans = [[window.start, window.end - reach] for window in step.windows]
-            inside = cp_model.Domain.from_intervals([span for span in spans if span[0] <= span[1]])
-            within = self.model.add_linear_expression_in_domain(self.starts[step.id], inside)
+            within = self._inside(step, step.windows)
             self._post(within, TimetableRule.WINDOW, case)
+
+    def _inside(self, step: StepSpec, windows: tuple[Window, ...]) -> cp_model.Constraint:
+        reach = 0 if step.unattended else step.expected_min
+        spans = [[window.start, window.end - reach] for window in windows]
+        inside = cp_model.Domain.from_intervals([span for span in spans if span[0] <= span[1]])
+        return self.model.add_linear_expression_in_domain(self.starts[step.id], inside)
+
+    def _keep_openings(self) -> None:
+        """A station is used in its hours only: daylight, dry weather."""
+        for case, station in enumerate(self.problem.stations):
+            for step in self.problem.steps if station.windows else ():
+                if station.id in step.stations:
+                    here = self.places[step.id].get(station.id)
+                    inside = self._inside(step, station.windows)
+                    self._post(inside, TimetableRule.OPEN, case, *([] if here is None else [here]))
 
     def _keep_breaks(self) -> None:
         """No attended step overlaps a break."""
@@ -80,6 +123,22 @@ class TimetableModel:
                     )
                     self._post(outside, TimetableRule.BREAK, case)
 
+    def _keep_meals(self) -> None:
+        """No attended step overlaps a meal that may move: each is wholly before or after it."""
+        for case, meal in enumerate(self.problem.meals):
+            span = Window(start=meal.earliest, end=meal.latest + meal.minutes)
+            for step in self.problem.steps:
+                if not step.unattended and self._may_meet(step, span):
+                    before = self.model.new_bool_var(f"{step.id} before {meal.id}")
+                    ends = self.end(step.id) <= self.starts[meal.id]
+                    begins = self.starts[step.id] >= self.starts[meal.id] + meal.minutes
+                    self._post(self.model.add(ends), TimetableRule.MEAL, case, before)
+                    self._post(self.model.add(begins), TimetableRule.MEAL, case, ~before)
+
+    def _may_meet(self, step: StepSpec, span: Window) -> bool:
+        room = self._range(step)
+        return room.start < span.end and span.start < room.end + step.expected_min
+
     def _keep_pins(self) -> None:
         """A step with a fixed start starts then."""
         for case, step in enumerate(self.problem.steps):
@@ -90,112 +149,155 @@ class TimetableModel:
     def _keep_least_gaps(self) -> None:
         """The later step starts at least the least gap after the earlier one ends."""
         for case, gap in enumerate(self.problem.gaps):
-            waits = self.starts[gap.after] >= self._end(gap.before) + gap.least_min
+            waits = self.starts[gap.after] >= self.end(gap.before) + gap.least_min
             self._post(self.model.add(waits), TimetableRule.GAP_LEAST, case)
 
     def _keep_most_gaps(self) -> None:
-        """The later step starts at most the longest gap after the earlier one ends."""
+        """The later step starts at most the longest gap after the earlier one ends.
+
+        An unattended earlier step may last up to its most, so the end it is counted from may be
+        that much later.
+        """
         for case, gap in enumerate(self.problem.gaps):
             if gap.most_min is not None:
-                follows = self.starts[gap.after] <= self._end(gap.before) + gap.most_min
+                most = gap.most_min + self.steps[gap.before].stretch_min
+                follows = self.starts[gap.after] <= self.end(gap.before) + most
                 self._post(self.model.add(follows), TimetableRule.GAP_MOST, case)
 
     def _keep_stations(self) -> None:
         """A station holds so many steps at once, and sets up anew after each where it must."""
-        for case, station in enumerate(stations_held(self.problem)):
-            intervals = self._intervals(station, TimetableRule.STATION, case)
+        for station in stations_held(self.problem):
+            if station.capacity >= len(station.holds):
+                continue  # never short
+            intervals = self._stretches(station, TimetableRule.STATION)
             if station.capacity == 1:
                 self.model.add_no_overlap(intervals)
             else:
                 self.model.add_cumulative(intervals, [1] * len(intervals), station.capacity)
 
+    def _keep_set_ups_between(self) -> None:
+        """Where set-ups differ by pairs, each step waits for the one from its forerunner.
+
+        The order at the station is a circuit through its steps and one node for "nobody": an arc
+        i -> j says that j is the next after i.
+        """
+        for case, station in enumerate(self.problem.stations):
+            users = [step for step in self.problem.steps if station.id in step.stations]
+            if not station.set_up_between or len(users) < 2:
+                continue
+            arcs: list[tuple[int, int, cp_model.LiteralT]] = []
+            for i, step in enumerate(users, start=1):
+                arcs.append((0, i, self.model.new_bool_var(f"{step.id} first")))
+                arcs.append((i, 0, self.model.new_bool_var(f"{step.id} last")))
+                here = self.places[step.id].get(station.id)
+                if here is not None:
+                    arcs.append((i, i, ~here))
+            arcs += self._successions(case, station, users)
+            if any(self.places[step.id] for step in users):
+                arcs.append((0, 0, self.model.new_bool_var(f"{station.id} unused")))
+            self.model.add_circuit(arcs)
+
+    def _successions(
+        self, case: int, station: StationSpec, users: list[StepSpec]
+    ) -> list[tuple[int, int, cp_model.LiteralT]]:
+        arcs: list[tuple[int, int, cp_model.LiteralT]] = []
+        for i, former in enumerate(users, start=1):
+            for j, latter in enumerate(users, start=1):
+                if i == j:
+                    continue
+                follows = self.model.new_bool_var(f"{latter.id} after {former.id}")
+                arcs.append((i, j, follows))
+                pause = station.set_up(former.id, latter.id)
+                for moment in self._lets_go(former):
+                    waits = self.model.add(self.starts[latter.id] >= moment + pause)
+                    self._post(waits, TimetableRule.STATION, case, follows)
+        return arcs
+
+    def _lets_go(self, step: StepSpec) -> list[cp_model.LinearExprT]:
+        """The moments after which a step is over and its carcass taken."""
+        taken = (gap for gap in self.problem.gaps if gap.keeps_place and gap.before == step.id)
+        return [self.end(step.id), *(self.starts[gap.after] for gap in taken)]
+
+    def _keep_tracks(self) -> None:
+        """The steps of one hog that may go to stations of several tracks go to those of one."""
+        tracks = {station.id: station.track for station in self.problem.stations}
+        for case, subject in enumerate(tracked(self.problem)):
+            chosen: dict[str, cp_model.IntVar] = {}
+            for step in self.problem.steps:
+                here = self.places[step.id] or {step.station: True}
+                for station, literal in here.items() if step.subject == subject else ():
+                    track = tracks[station]
+                    if track and track not in chosen:
+                        chosen[track] = self.model.new_bool_var(f"{subject} in {track}")
+                    if track:
+                        goes = self.model.add_implication(literal, chosen[track])
+                        self._post(goes, TimetableRule.TRACK, case)
+            self._post(self.model.add_at_most_one(chosen.values()), TimetableRule.TRACK, case)
+
     def _keep_pools(self) -> None:
         """The steps under way, and those just ended that still rest, fit in each pool."""
-        for case, pool in enumerate(pools_held(self.problem)):
-            intervals = self._intervals(pool, TimetableRule.POOL, case)
-            amounts = [hold.amount for hold in pool.holds]
+        for pool in pools_held(self.problem):
+            if not pool.away and sum(hold.amount for hold in pool.holds) <= pool.capacity:
+                continue  # never short
+            intervals, amounts = self.pool_use(pool)
             self.model.add_cumulative(intervals, amounts, pool.capacity)
 
-    def _intervals(
-        self, shared: Shared, rule: TimetableRule, case: int
-    ) -> list[cp_model.IntervalVar]:
-        """One stretch per hold; where the demand is off, the stretches are absent."""
-        switch = self._switch(rule, case)
-        return [
-            self.model.new_optional_fixed_size_interval_var(
-                self.starts[hold.step],
-                hold.minutes,
-                True if switch is None else switch,
-                f"{shared.id} held by {hold.step}",
+    def pool_use(self, pool: Shared) -> tuple[list[cp_model.IntervalVar], list[int]]:
+        """The stretches in which a pool is used, and how much of it."""
+        intervals = self._stretches(pool, TimetableRule.POOL)
+        amounts = [hold.amount for hold in pool.holds]
+        switch = self._switch(TimetableRule.POOL, pool.case)
+        for window, amount in pool.away:
+            intervals.append(
+                self.model.new_optional_fixed_size_interval_var(
+                    window.start,
+                    window.end - window.start,
+                    True if switch is None else switch,
+                    f"away from {pool.id}",
+                )
             )
-            for hold in shared.holds
-        ]
+            amounts.append(amount)
+        return intervals, amounts
 
-    # --- what is to be small ------------------------------------------------------------
+    def _stretches(self, shared: Shared, rule: TimetableRule) -> list[cp_model.IntervalVar]:
+        """One stretch per hold; where the demand is off, the stretches are absent."""
+        switch = self._switch(rule, shared.case)
+        found = []
+        for hold in shared.holds:
+            key = (hold.step, hold.ends, hold.at, None if switch is None else switch.index)
+            if key not in self._intervals:
+                self._intervals[key] = self._stretch(hold, switch)
+            found.append(self._intervals[key])
+        return found
 
-    def late_and_finish(self) -> tuple[cp_model.LinearExprT, cp_model.LinearExprT]:
-        """Minutes past the wished finishes, and minutes to each day's last end, both summed."""
-        finishes = self._finishes()
-        late = []
-        for day, wish in self.problem.finish_by.items():
-            if day in finishes:
-                late.append(self.model.new_int_var(0, max(0, self._last - wish), f"late {day}"))
-                self.model.add(late[-1] >= finishes[day] + day * MINUTES_PER_DAY - wish)
-        return sum(late), sum(finishes.values())
-
-    @property
-    def _last(self) -> int:
-        """No attended step ends later than this."""
-        return max(window.end for step in self.problem.steps for window in step.windows)
-
-    def _finishes(self) -> dict[int, cp_model.IntVar]:
-        """Per day, the minute after its midnight by which every attended step of it has ended."""
-        finishes: dict[int, cp_model.IntVar] = {}
-        for step in self.problem.steps:
-            days = () if step.unattended else _days(allowed_starts(self.problem, step))
-            on_day = self._on_days(step, days)
-            for day in days:
-                if day not in finishes:
-                    longest = self._last - day * MINUTES_PER_DAY
-                    finishes[day] = self.model.new_int_var(0, longest, f"finish of day {day}")
-                ends_by = finishes[day] + day * MINUTES_PER_DAY >= self._end(step.id)
-                self.model.add(ends_by).only_enforce_if(on_day[day])
-        return finishes
-
-    def _on_days(self, step: StepSpec, days: tuple[int, ...]) -> dict[int, cp_model.LiteralT]:
-        """Literals that tell on which day a step starts; plain truth where there is one day."""
-        if len(days) == 1:
-            return {days[0]: True}
-        literals: dict[int, cp_model.LiteralT] = {
-            day: self.model.new_bool_var(f"{step.id} on day {day}") for day in days
-        }
-        for day, literal in literals.items():
-            first = day * MINUTES_PER_DAY
-            whole_day = cp_model.Domain(first, first + MINUTES_PER_DAY - 1)
-            self.model.add_linear_expression_in_domain(
-                self.starts[step.id], whole_day
-            ).only_enforce_if(literal)
-        if literals:
-            self.model.add_exactly_one(literals.values())
-        return literals
-
-    def waiting(self) -> cp_model.LinearExprT:
-        """Minutes that carcasses wait beyond the least gaps, summed."""
-        return sum(
-            self.starts[gap.after] - self._end(gap.before) - gap.least_min
-            for gap in self.problem.gaps
-            if gap.carcass_waits
+    def _stretch(self, hold: Hold, switch: cp_model.IntVar | None) -> cp_model.IntervalVar:
+        start = self.starts[hold.step]
+        present = self._present(hold, switch)
+        if hold.ends == ((hold.step, hold.minutes),):
+            return self.model.new_optional_fixed_size_interval_var(
+                start, hold.minutes, present, f"held by {hold.step}"
+            )
+        rooms = [(self._range(self.steps[step]), minutes) for step, minutes in hold.ends]
+        last = max(room.end + minutes for room, minutes in rooms)
+        first = self._range(self.steps[hold.step])
+        end = self.model.new_int_var(first.start, max(first.start, last), f"{hold.step} lets go")
+        size = self.model.new_int_var(0, max(0, last - first.start), f"{hold.step} holds for")
+        for anchor, minutes in hold.ends:
+            self.model.add(end >= self.starts[anchor] + minutes)
+        return self.model.new_optional_interval_var(
+            start, size, end, present, f"held by {hold.step}"
         )
 
-    def keep_arcs(self, arcs: Iterable[Arc]) -> None:
-        """Keep the order that a plan uses."""
-        for arc in arcs:
-            self.model.add(self.starts[arc.after] >= self.starts[arc.before] + arc.least_min)
-
-
-def _days(spans: tuple[Window, ...]) -> tuple[int, ...]:
-    days = {day for span in spans for day in range(day_of(span.start), day_of(span.end) + 1)}
-    return tuple(sorted(days))
+    def _present(self, hold: Hold, switch: cp_model.IntVar | None) -> cp_model.LiteralT:
+        here = self.places[hold.step].get(hold.at)
+        if here is None:
+            return True if switch is None else switch
+        if switch is None:
+            return here
+        both = self.model.new_bool_var(f"{hold.step} counts at {hold.at}")
+        self.model.add_bool_and([here, switch]).only_enforce_if(both)
+        self.model.add_bool_or([~here, ~switch, both])
+        return both
 
 
 class ClashModel(TimetableModel):
@@ -207,11 +309,11 @@ class ClashModel(TimetableModel):
         self._demands = {(one.rule, case): one for one in demands for case in one.cases}
         self.switches: dict[Demand, cp_model.IntVar] = {}
         super().__init__(problem)
-        for demand in demands:  # a break that stops no step has no switch yet
+        for demand in demands:  # a demand that binds nothing has no switch yet
             self._switch(demand.rule, demand.cases[0])
 
-    def _start(self, step: StepSpec) -> cp_model.IntVar:
-        return self.model.new_int_var(self._room.start, self._room.end, f"start of {step.id}")
+    def _range(self, step: StepSpec) -> Window:
+        return self._room
 
     def _switch(self, rule: TimetableRule, case: int) -> cp_model.IntVar | None:
         demand = self._demands[rule, case]
@@ -227,9 +329,16 @@ def _room(problem: TimetableProblem) -> Window:
     """
     windows = [window for step in problem.steps for window in step.windows]
     things = (*stations_held(problem), *pools_held(problem))
-    holds = sum(hold.minutes for thing in things for hold in thing.holds)
+    holds = sum(
+        abs(minutes) for thing in things for hold in thing.holds for _, minutes in hold.ends
+    )
+    holds += sum(step.expected_min + step.stretch_min for step in problem.steps)
+    set_ups = sum(sum(station.set_up_between.values()) for station in problem.stations)
     gaps = sum(abs(gap.least_min) + abs(gap.most_min or 0) for gap in problem.gaps)
-    spare = holds + gaps + sum(pause.end - pause.start for pause in problem.breaks)
+    pauses = [(pause.start, pause.end) for pause in problem.breaks]
+    pauses += [(meal.earliest, meal.latest + meal.minutes) for meal in problem.meals]
+    pauses += [(one.window.start, one.window.end) for pool in problem.pools for one in pool.away]
+    spare = holds + gaps + set_ups + sum(end - start for start, end in pauses)
     pins = [step.pinned_start for step in problem.steps if step.pinned_start is not None]
     first = min([window.start for window in windows] + pins)
     last = max([window.end for window in windows] + pins)

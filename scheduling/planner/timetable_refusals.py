@@ -9,7 +9,7 @@ name a set that clashes, and leaving out one demand after another makes it small
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
@@ -22,6 +22,7 @@ from scheduling.planner.timetable_rules import (
     TimetableRule,
     demands_of,
     spoken,
+    spoken_window,
     spoken_windows,
     step_names,
 )
@@ -63,6 +64,8 @@ def _own_troubles(problem: TimetableProblem, step: StepSpec) -> Iterator[Refusal
             ),
             remedy="Fix it inside that time, or free it.",
         )
+    elif not allowed_starts(replace(problem, breaks=()), step):
+        yield _station_closed(problem, step)
     elif not allowed_starts(problem, step):
         yield _stopped_by_breaks(problem, step)
 
@@ -87,6 +90,25 @@ def _inside_a_window(step: StepSpec, reach: int) -> bool:
     pin = step.pinned_start
     return pin is None or any(
         window.start <= pin and pin + reach <= window.end for window in step.windows
+    )
+
+
+def _station_closed(problem: TimetableProblem, step: StepSpec) -> Refusal:
+    places = problem.choices(step)
+    hours = ", ".join(
+        f"{place.name} {' or '.join(spoken_window(window) for window in place.windows)}"
+        for place in places
+        if place.windows
+    )
+    return Refusal(
+        rule=TimetableRule.OPEN,
+        about=(step.id, *(place.id for place in places)),
+        value=step.expected_min,
+        fact=(
+            f"{step.name} ({step.expected_min} min) finds no time in its own hours, "
+            f"{spoken_windows(step)}, and those of its station: {hours}."
+        ),
+        remedy="Widen either, or use another station.",
     )
 
 

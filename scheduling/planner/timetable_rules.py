@@ -7,31 +7,34 @@ names.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import assert_never
 
 from scheduling.planner.problem import (
     MINUTES_PER_DAY,
     Gap,
-    Pool,
-    StationSpec,
     StepSpec,
     TimetableProblem,
     Window,
 )
+from scheduling.planner.timetable_network import alike
+
+Cases = tuple[int, ...]
 
 
 class TimetableRule(StrEnum):
     """What no timetable may break."""
 
     WINDOW = "window"
+    OPEN = "open"
     BREAK = "break"
+    MEAL = "meal"
     PIN = "pin"
     GAP_LEAST = "gap_least"
     GAP_MOST = "gap_most"
     STATION = "station"
+    TRACK = "track"
     POOL = "pool"
 
 
@@ -87,8 +90,9 @@ class Demand:
     """One demand as a lead would put it: a rule, and the cases of it that stand or fall together.
 
     ``cases`` are places in the problem's lists: of steps for windows and pins, of gaps, breaks,
-    stations or pools for the rest. The windows of all steps with the same hours are one demand,
-    and so is the bare order of one hog's steps.
+    meals, stations or pools for the rest, of ``tracked`` for tracks. The windows of all steps with
+    the same hours are one demand, and so are the bare order of one hog's steps, and the room of
+    stations that are alike.
     """
 
     rule: TimetableRule
@@ -96,24 +100,7 @@ class Demand:
 
     def refusal(self, problem: TimetableProblem) -> Refusal:
         """Say the demand as one member of a clash, with what would take it out."""
-        first = self.cases[0]
-        match self.rule:
-            case TimetableRule.WINDOW:
-                return _windows_in_a_clash([problem.steps[case] for case in self.cases])
-            case TimetableRule.BREAK:
-                return _break_in_a_clash(problem.breaks[first])
-            case TimetableRule.PIN:
-                return _pin_in_a_clash(problem.steps[first])
-            case TimetableRule.GAP_LEAST:
-                return _least_gaps_in_a_clash(problem, [problem.gaps[case] for case in self.cases])
-            case TimetableRule.GAP_MOST:
-                return _most_gap_in_a_clash(problem, problem.gaps[first])
-            case TimetableRule.STATION:
-                return _station_in_a_clash(problem.stations[first])
-            case TimetableRule.POOL:
-                return _pool_in_a_clash(problem.pools[first])
-            case _:
-                assert_never(self.rule)
+        return _IN_A_CLASH[self.rule](problem, self.cases)
 
 
 def demands_of(problem: TimetableProblem) -> tuple[Demand, ...]:
@@ -122,15 +109,26 @@ def demands_of(problem: TimetableProblem) -> tuple[Demand, ...]:
     steps, gaps = problem.steps, problem.gaps
     pinned = [case for case, step in enumerate(steps) if step.pinned_start is not None]
     limited = [case for case, gap in enumerate(gaps) if gap.most_min is not None]
+    with_hours = [case for case, station in enumerate(problem.stations) if station.windows]
     return (
         *_each_alone(TimetableRule.PIN, pinned),
         *_alike(TimetableRule.WINDOW, [(step.windows, step.unattended) for step in steps]),
+        *_each_alone(TimetableRule.OPEN, with_hours),
         *_each_alone(TimetableRule.BREAK, range(len(problem.breaks))),
+        *_each_alone(TimetableRule.MEAL, range(len(problem.meals))),
         *_alike(TimetableRule.GAP_LEAST, [_order_of(gap, subjects) for gap in gaps]),
         *_each_alone(TimetableRule.GAP_MOST, limited),
-        *_each_alone(TimetableRule.STATION, range(len(problem.stations))),
+        *(Demand(rule=TimetableRule.STATION, cases=group) for group in alike(problem)),
+        *_each_alone(TimetableRule.TRACK, range(len(tracked(problem)))),
         *_each_alone(TimetableRule.POOL, range(len(problem.pools))),
     )
+
+
+def tracked(problem: TimetableProblem) -> tuple[str, ...]:
+    """The subjects that stations of some track may hold, in the order of the steps."""
+    tracks = {station.id for station in problem.stations if station.track}
+    users = (step for step in problem.steps if step.subject and tracks.intersection(step.stations))
+    return tuple(dict.fromkeys(step.subject for step in users))
 
 
 def _each_alone(rule: TimetableRule, cases: Iterable[int]) -> Iterator[Demand]:
@@ -156,7 +154,8 @@ def step_names(problem: TimetableProblem) -> dict[str, str]:
     return {step.id: step.name for step in problem.steps}
 
 
-def _windows_in_a_clash(steps: list[StepSpec]) -> Refusal:
+def _windows_in_a_clash(problem: TimetableProblem, cases: Cases) -> Refusal:
+    steps = [problem.steps[case] for case in cases]
     minutes, several = sum(step.expected_min for step in steps), len(steps) > 1
     must = "start" if steps[0].unattended else "lie wholly"
     who = f"{steps[0].name} ({minutes} min)"
@@ -171,7 +170,8 @@ def _windows_in_a_clash(steps: list[StepSpec]) -> Refusal:
     )
 
 
-def _break_in_a_clash(pause: Window) -> Refusal:
+def _break_in_a_clash(problem: TimetableProblem, cases: Cases) -> Refusal:
+    pause = problem.breaks[cases[0]]
     return Refusal(
         rule=TimetableRule.BREAK,
         about=(),
@@ -180,7 +180,8 @@ def _break_in_a_clash(pause: Window) -> Refusal:
     )
 
 
-def _pin_in_a_clash(step: StepSpec) -> Refusal:
+def _pin_in_a_clash(problem: TimetableProblem, cases: Cases) -> Refusal:
+    step = problem.steps[cases[0]]
     return Refusal(
         rule=TimetableRule.PIN,
         about=(step.id,),
@@ -190,7 +191,8 @@ def _pin_in_a_clash(step: StepSpec) -> Refusal:
     )
 
 
-def _least_gaps_in_a_clash(problem: TimetableProblem, gaps: list[Gap]) -> Refusal:
+def _least_gaps_in_a_clash(problem: TimetableProblem, cases: Cases) -> Refusal:
+    gaps = [problem.gaps[case] for case in cases]
     names = step_names(problem)
     about = tuple(dict.fromkeys(step for gap in gaps for step in (gap.before, gap.after)))
     if len(gaps) > 1:
@@ -211,7 +213,8 @@ def _least_gaps_in_a_clash(problem: TimetableProblem, gaps: list[Gap]) -> Refusa
     )
 
 
-def _most_gap_in_a_clash(problem: TimetableProblem, gap: Gap) -> Refusal:
+def _most_gap_in_a_clash(problem: TimetableProblem, cases: Cases) -> Refusal:
+    gap = problem.gaps[cases[0]]
     names = step_names(problem)
     when = f"at most {gap.most_min} min after"
     return Refusal(
@@ -223,19 +226,63 @@ def _most_gap_in_a_clash(problem: TimetableProblem, gap: Gap) -> Refusal:
     )
 
 
-def _station_in_a_clash(station: StationSpec) -> Refusal:
-    pause = f", with {station.set_up_min} min between them" if station.set_up_min else ""
-    held = "one step" if station.capacity == 1 else f"{station.capacity} steps"
+def _hours_in_a_clash(problem: TimetableProblem, cases: Cases) -> Refusal:
+    station = problem.stations[cases[0]]
+    hours = " or ".join(spoken_window(window) for window in station.windows)
     return Refusal(
-        rule=TimetableRule.STATION,
+        rule=TimetableRule.OPEN,
         about=(station.id,),
-        limit=station.capacity,
-        fact=f"{station.name} holds {held} at a time{pause}.",
-        remedy="Add a second one." if station.capacity == 1 else "Add room for one more.",
+        fact=f"{station.name} can be used {hours}.",
+        remedy="Widen these hours, or use another station.",
     )
 
 
-def _pool_in_a_clash(pool: Pool) -> Refusal:
+def _meal_in_a_clash(problem: TimetableProblem, cases: Cases) -> Refusal:
+    meal = problem.meals[cases[0]]
+    start = spoken_window(Window(start=meal.earliest, end=meal.latest))
+    return Refusal(
+        rule=TimetableRule.MEAL,
+        about=(meal.id,),
+        value=meal.minutes,
+        fact=f"Nobody works in {meal.name}, {meal.minutes} min that start from {start}.",
+        remedy="Shorten it, or let it start earlier or later.",
+    )
+
+
+def _track_in_a_clash(problem: TimetableProblem, cases: Cases) -> Refusal:
+    subject = tracked(problem)[cases[0]]
+    return Refusal(
+        rule=TimetableRule.TRACK,
+        about=(subject,),
+        fact=f"All steps of {subject} keep to one track.",
+        remedy="Open a station to both tracks.",
+    )
+
+
+def _stations_in_a_clash(problem: TimetableProblem, cases: Cases) -> Refusal:
+    stations = [problem.stations[case] for case in cases]
+    first = stations[0]
+    longest = max((first.set_up_min, *first.set_up_between.values()))
+    pause = f", with {longest} min between them" if longest else ""
+    if first.set_up_between:
+        pause = f", with up to {longest} min between them"
+    held = "one step" if first.capacity == 1 else f"{first.capacity} steps"
+    names = ", ".join(station.name for station in stations)
+    room = sum(station.capacity for station in stations)
+    fact = f"{names} holds {held} at a time{pause}."
+    if len(stations) > 1:
+        fact = f"{names} hold {room} steps at a time together{pause}."
+    return Refusal(
+        rule=TimetableRule.STATION,
+        about=tuple(station.id for station in stations),
+        limit=room,
+        fact=fact,
+        remedy="Add a second one." if room == 1 else "Add room for one more.",
+    )
+
+
+def _pool_in_a_clash(problem: TimetableProblem, cases: Cases) -> Refusal:
+    pool = problem.pools[cases[0]]
     return Refusal(
         rule=TimetableRule.POOL,
         about=(pool.id,),
@@ -243,3 +290,17 @@ def _pool_in_a_clash(pool: Pool) -> Refusal:
         fact=f"The pool of {pool.name} has {pool.capacity}.",
         remedy="Add to the pool, or choose a way that needs fewer.",
     )
+
+
+_IN_A_CLASH: dict[TimetableRule, Callable[[TimetableProblem, Cases], Refusal]] = {
+    TimetableRule.WINDOW: _windows_in_a_clash,
+    TimetableRule.OPEN: _hours_in_a_clash,
+    TimetableRule.BREAK: _break_in_a_clash,
+    TimetableRule.MEAL: _meal_in_a_clash,
+    TimetableRule.PIN: _pin_in_a_clash,
+    TimetableRule.GAP_LEAST: _least_gaps_in_a_clash,
+    TimetableRule.GAP_MOST: _most_gap_in_a_clash,
+    TimetableRule.STATION: _stations_in_a_clash,
+    TimetableRule.TRACK: _track_in_a_clash,
+    TimetableRule.POOL: _pool_in_a_clash,
+}
