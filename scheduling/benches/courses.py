@@ -32,10 +32,10 @@ def kill_day(
 ) -> TimetableProblem:
     """``hogs`` hogs from kill to split: set-ups, pools with rest, longest gaps, two breaks.
 
-    ``troughs`` of 30 min re-heat each. The day lasts from 07:00 to 24:00, or with ``wide`` five
-    days, so that no window helps the solver.
+    ``troughs`` of 30 min re-heat each. The day lasts from 07:00 to 24:00, or with ``wide`` from
+    midnight to midnight and without breaks, so that no window helps the solver.
     """
-    day = Window(start=420, end=1440 * 5 if wide else 1440)
+    day = Window(start=0 if wide else 420, end=1439)
     names = [f"trough {number + 1}" for number in range(troughs)]
     steps = [
         StepSpec(
@@ -78,5 +78,5 @@ def kill_day(
         ),
         steps=tuple(steps),
         gaps=tuple(gaps),
-        breaks=(Window(start=645, end=660), Window(start=795, end=840)),
+        breaks=() if wide else (Window(start=645, end=660), Window(start=795, end=840)),
     )

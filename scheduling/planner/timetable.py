@@ -9,6 +9,7 @@ can tell, ``timetable_refusals.py`` for what is said when there is no plan.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from ortools.sat.python import cp_model
 
@@ -20,7 +21,7 @@ from scheduling.planner.timetable_goals import Aim, GoalModel
 from scheduling.planner.timetable_network import order_arcs, places_of
 from scheduling.planner.timetable_refusals import plain_refusals, smallest_clash
 
-__all__ = ["TimetableAnswer", "solve"]
+__all__ = ["Search", "TimetableAnswer", "solve"]
 
 # A goal with others after it may use this share of the time that is left.
 SHARE_OF_TIME = 2 / 3
@@ -48,17 +49,22 @@ def solve(
         return TimetableAnswer(
             problem=problem, status=Status.IMPOSSIBLE, refusals=refusals, seed=seed
         )
-    return _Search(problem, seconds=seconds, seed=seed, workers=workers).run()
+    search = Search(GoalModel(problem), seconds=seconds, seed=seed, workers=workers)
+    outcome = search.run(search.rules.aims())
+    if outcome == cp_model.INFEASIBLE:
+        return _impossible(search)
+    search.tidy()
+    return search.answer()
 
 
-class _Search:
+class Search:
     """One search for a timetable: goals in order, each kept for the next."""
 
     def __init__(
-        self, problem: TimetableProblem, *, seconds: float, seed: int, workers: int
+        self, rules: GoalModel, *, seconds: float, seed: int = 1, workers: int = 1
     ) -> None:
-        self.problem = problem
-        self.rules = GoalModel(problem)
+        self.problem = rules.problem
+        self.rules = rules
         self.seconds = seconds
         self.seed = seed
         self.workers = workers
@@ -67,18 +73,20 @@ class _Search:
         self.places: dict[str, str] = {}
         self.goals: list[Goal] = []
 
-    def run(self) -> TimetableAnswer:
-        aims = self.rules.aims()
+    def run(self, aims: tuple[Aim, ...]) -> cp_model.CpSolverStatus:
+        """Solve for one aim after another; stop where there is no plan, or none in time."""
+        outcome = cp_model.UNKNOWN
         for aim in aims:
             share = 1.0 if aim is aims[-1] else SHARE_OF_TIME
             outcome = self._solve_for(aim, share)
-            if outcome == cp_model.INFEASIBLE:
-                return self._impossible()
             if not self.starts and self.problem.steps:
-                return self._answer(Status.NO_ANSWER_IN_TIME)
-        self._tidy()
-        proved = all(goal.proved for goal in self.goals)
-        return self._answer(Status.PROVED_BEST if proved else Status.WITHIN_BOUND)
+                break
+        return outcome
+
+    def start_from(self, starts: Mapping[str, int]) -> None:
+        """Give the search a plan to start from."""
+        for step, start in starts.items():
+            self.rules.model.add_hint(self.rules.starts[step], start)
 
     def _solve_for(self, aim: Aim, share: float) -> cp_model.CpSolverStatus:
         """Make one aim as small as the time allows, and keep it so."""
@@ -117,12 +125,32 @@ class _Search:
                     places[step] = station
         return places | places_of(self.problem, self.starts)
 
-    def _tidy(self) -> None:
+    def tidy(self, expression: cp_model.LinearExprT | None = None) -> None:
         """With the order and every goal kept, let each step start as early as it can."""
         if self.starts and self.seconds > self.spent:
             self.rules.keep_arcs(order_arcs(self.problem, self.starts, self.places))
-            self.rules.model.minimize(sum(self.rules.starts.values()))
+            for step, place in self.places.items():
+                for station, here in self.rules.places[step].items():
+                    self.rules.model.add(here == (station == place))
+            early = sum(self.rules.starts.values()) if expression is None else expression
+            self.rules.model.minimize(early)
             self._search(self._solver(self.seconds - self.spent))
+
+    def answer(self) -> TimetableAnswer:
+        """What was found, and how good it is."""
+        status = Status.NO_ANSWER_IN_TIME
+        if self.starts or not self.problem.steps:
+            proved = all(goal.proved for goal in self.goals)
+            status = Status.PROVED_BEST if proved else Status.WITHIN_BOUND
+        return TimetableAnswer(
+            problem=self.problem,
+            status=status,
+            goals=tuple(self.goals),
+            starts=self.starts,
+            places=self.places,
+            seconds=self.spent,
+            seed=self.seed,
+        )
 
     def _solver(self, seconds: float) -> cp_model.CpSolver:
         solver = cp_model.CpSolver()
@@ -137,27 +165,18 @@ class _Search:
         solver.parameters.use_strong_propagation_in_disjunctive = True
         return solver
 
-    def _impossible(self) -> TimetableAnswer:
-        clash = smallest_clash(self.problem, seconds=self.seconds - self.spent, seed=self.seed)
-        return TimetableAnswer(
-            problem=self.problem,
-            status=Status.IMPOSSIBLE,
-            refusals=clash.refusals,
-            clash_is_smallest=clash.is_smallest,
-            seconds=self.spent + clash.seconds,
-            seed=self.seed,
-        )
 
-    def _answer(self, status: Status) -> TimetableAnswer:
-        return TimetableAnswer(
-            problem=self.problem,
-            status=status,
-            goals=tuple(self.goals),
-            starts=self.starts,
-            places=self.places,
-            seconds=self.spent,
-            seed=self.seed,
-        )
+def _impossible(search: Search) -> TimetableAnswer:
+    left = search.seconds - search.spent
+    clash = smallest_clash(search.problem, seconds=left, seed=search.seed)
+    return TimetableAnswer(
+        problem=search.problem,
+        status=Status.IMPOSSIBLE,
+        refusals=clash.refusals,
+        clash_is_smallest=clash.is_smallest,
+        seconds=search.spent + clash.seconds,
+        seed=search.seed,
+    )
 
 
 def _whole_bound(solver: cp_model.CpSolver, value: int) -> int:
