@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -107,6 +108,14 @@ def live_job(workshop: Workshop, key: str) -> Job | None:
     """The newest job with this key, unless it ended well: progress, or why it failed."""
     job = Job.objects.filter(workshop=workshop, key=key).first()
     return None if job is None or job.state == JobState.DONE else job
+
+
+def live_jobs(workshop: Workshop, keys: Iterable[str]) -> list[Job]:
+    """The newest job of each key, unless it ended well; one query."""
+    newest: dict[str, Job] = {}
+    for job in Job.objects.filter(workshop=workshop, key__in=keys):
+        newest.setdefault(job.key, job)
+    return [job for job in newest.values() if job.state != JobState.DONE]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

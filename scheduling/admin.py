@@ -8,6 +8,7 @@ from django.contrib import admin
 from django.http import HttpRequest
 
 from scheduling.models import (
+    Actual,
     Attendance,
     Notice,
     Override,
@@ -20,6 +21,7 @@ from scheduling.models import (
 
 if TYPE_CHECKING:
     # The classes take their model as a parameter in the stubs alone.
+    ActualOffice = admin.ModelAdmin[Actual]
     AttendanceOffice = admin.ModelAdmin[Attendance]
     PlacementOffice = admin.ModelAdmin[Placement]
     PostingOffice = admin.ModelAdmin[Posting]
@@ -32,7 +34,7 @@ if TYPE_CHECKING:
     TodayRows = admin.TabularInline[TodayLimit, Attendance]
 else:
     AttendanceOffice = PlacementOffice = PostingOffice = NoticeOffice = admin.ModelAdmin
-    RunSheetOffice = StepOffice = OverrideOffice = admin.ModelAdmin
+    RunSheetOffice = StepOffice = OverrideOffice = ActualOffice = admin.ModelAdmin
     StepRows = PlacementRows = TodayRows = admin.TabularInline
 
 
@@ -155,3 +157,13 @@ class OverrideAdmin(ReadOnly, OverrideOffice):
     search_fields = ["reason", "enrolment__attendee__given_name", "animal__tag"]
     list_filter = ["day__workshop", "day"]
     list_select_related = ["made_by", "enrolment__attendee", "animal"]
+
+
+@admin.register(Actual)
+class ActualAdmin(ReadOnly, ActualOffice):
+    """What really happened, by step: added to, never changed."""
+
+    list_display = ["code", "mark", "at", "day", "by", "recorded_at"]
+    search_fields = ["code", "by__username"]
+    list_filter = ["day__workshop", "mark"]
+    list_select_related = ["day__workshop", "by"]

@@ -38,6 +38,7 @@ class StepTimes:
     starts_at: datetime
     ends_at: datetime
     slack_min: int | None
+    pinned: bool = False
 
 
 def take_turn(sheet: RunSheet) -> None:
@@ -75,6 +76,24 @@ def draft_for(day: Day, *, by: User | None) -> RunSheet:
     if posted:
         copy_steps(posted, made)
     return RunSheet.objects.with_steps().get(pk=made.pk)
+
+
+@transaction.atomic
+def fresh_draft(day: Day, *, by: User | None) -> RunSheet:
+    """A draft that is a copy of what is posted; a draft that was there is thrown away."""
+    Day.objects.select_for_update().get(pk=day.pk)
+    RunSheet.objects.drafts().filter(day=day).delete()
+    return draft_for(day, by=by)
+
+
+@transaction.atomic
+def shift(sheet: RunSheet, times: Mapping[str, tuple[datetime, datetime]]) -> None:
+    """Give the draft's steps new times, by code; crews stay with their steps."""
+    take_turn(sheet)
+    moved = [step for step in sheet.steps.all() if step.code in times]
+    for step in moved:
+        step.starts_at, step.ends_at = times[step.code]
+    Step.objects.bulk_update(moved, ["starts_at", "ends_at"])
 
 
 def copy_steps(source: RunSheet, target: RunSheet) -> None:
@@ -123,6 +142,7 @@ def write_times(sheet: RunSheet, times: Iterable[StepTimes], answer: Mapping[str
             starts_at=time.starts_at,
             ends_at=time.ends_at,
             slack_min=time.slack_min,
+            pinned=time.pinned,
         )
         for time in times
     )

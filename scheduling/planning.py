@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
+from datetime import datetime
 
-from scheduling import drafting
+from scheduling import drafting, odds
 from scheduling.gathering import (
     Method,
     gather,
@@ -58,9 +59,11 @@ def plan_course(
     by: User | None = None,
     progress: Progress | None = None,
     seconds: float = 10.0,
+    pins: Mapping[str, datetime] | None = None,
 ) -> list[RunSheet]:
     """Time every step of the course and place every crew, as drafts of all days.
 
+    ``pins`` are steps to be pinned to a time from now on, beside those that are pinned already.
     Raises :class:`NoPlanError` when no timetable fits; crews that cannot all be filled are kept as
     far as they go, with the sentences that say what is missing.
     """
@@ -70,7 +73,7 @@ def plan_course(
         raise NoPlanError(["The workshop needs days and stages before it can be planned."])
     method = gather(workshop)
     say(15, "Timing every step")
-    drafts = time_course(method, by=by, seconds=seconds)
+    drafts = time_course(method, by=by, seconds=seconds, pins=pins)
     say(45, "Placing crews")
     place_course(method, drafts, seconds=seconds)
     say(95, "Writing the drafts")
@@ -79,11 +82,19 @@ def plan_course(
     )
 
 
-def time_course(method: Method, *, by: User | None, seconds: float) -> list[RunSheet]:
+def time_course(
+    method: Method,
+    *,
+    by: User | None,
+    seconds: float,
+    pins: Mapping[str, datetime] | None = None,
+) -> list[RunSheet]:
     """Solve the timetable and write each day's steps into its draft."""
     drafts = {day.pk: drafting.draft_for(day, by=by) for day in method.days}
+    pinned = _pins(method, drafts.values())
+    pinned |= {code: method.clock.minute(moment) for code, moment in (pins or {}).items()}
     try:
-        problem = timetable_problem(method, pinned=_pins(method, drafts.values()))
+        problem = timetable_problem(method, pinned=pinned)
     except BadProblem as refusal:
         raise NoPlanError([str(refusal)]) from refusal
     answer = timetable.solve(problem, seconds=seconds)
@@ -95,6 +106,7 @@ def time_course(method: Method, *, by: User | None, seconds: float) -> list[RunS
     kept = _kept(answer.status, answer.goals, []) | {
         "set_ups": heating.set_up_sentences(method.stations, method.animals)
     }
+    facts = odds.facts(method, problem, answer.starts)
     for day in method.days:
         times = [
             drafting.StepTimes(
@@ -106,12 +118,13 @@ def time_course(method: Method, *, by: User | None, seconds: float) -> list[RunS
                     answer.starts[step_code(stage, animal)] + stage.expected_min
                 ),
                 slack_min=slack.get(step_code(stage, animal)),
+                pinned=step_code(stage, animal) in pinned,
             )
             for stage in method.stages
             if method.day_of(stage) == day
             for animal in method.subjects(stage)
         ]
-        drafting.write_times(drafts[day.pk], times, kept)
+        drafting.write_times(drafts[day.pk], times, kept | facts[day.pk])
     return _fresh(drafts.values())
 
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from celery import shared_task
+from datetime import datetime
 
-from scheduling import planning, printing, sheets
+from celery import shared_task
+from django.utils import timezone
+
+from scheduling import planning, printing, replanning, sheets
 from scheduling.drafting import DraftMovedError
 from scheduling.models import RunSheet
+from scheduling.planner.errors import BadProblem
 from workshops import jobs
 from workshops.models import Day, Job
 
@@ -58,3 +62,33 @@ def _print_pack(job: Job, report: jobs.Report) -> dict[str, object]:
         raise jobs.JobError(str(refusal)) from refusal
     printing.keep(job.pk, content)
     return {"name": printing.name_of(sheet), "version": sheet.version}
+
+
+@shared_task
+def retime_course(job_id: str) -> None:
+    """Time the course again with one more step pinned."""
+    jobs.run(job_id, _retime_course)
+
+
+def _retime_course(job: Job, report: jobs.Report) -> dict[str, object]:
+    code, at = str(job.arguments["code"]), datetime.fromisoformat(str(job.arguments["at"]))
+    try:
+        made = planning.plan_course(job.workshop, by=job.asked_by, progress=report, pins={code: at})
+    except (planning.NoPlanError, DraftMovedError) as refusal:
+        raise jobs.JobError(str(refusal)) from refusal
+    return {"sheets": [sheet.pk for sheet in made]}
+
+
+@shared_task
+def replan_day(job_id: str) -> None:
+    """Time the rest of one day again from what has happened."""
+    jobs.run(job_id, _replan_day)
+
+
+def _replan_day(job: Job, report: jobs.Report) -> dict[str, object]:
+    day = Day.objects.select_related("workshop").get(pk=job.arguments["day"], workshop=job.workshop)
+    try:
+        sheet = replanning.replan_day(day, now=timezone.now(), by=job.asked_by, progress=report)
+    except (planning.NoPlanError, DraftMovedError, BadProblem) as refusal:
+        raise jobs.JobError(str(refusal)) from refusal
+    return {"sheet": sheet.pk}

@@ -14,6 +14,7 @@ from scheduling.views import (
     print_room,
     run_sheet,
     scald_times,
+    timing,
     trough,
 )
 from scheduling.views.trough import TroughPage
@@ -37,6 +38,14 @@ DAY = "w/<slug:slug>/day/<int:number>/"
 
 urlpatterns = [
     path(f"{DAY}run-sheet/", run_sheet.run_sheet, name="run-sheet"),
+    path(f"{DAY}run-sheet/replan/", timing.replan, name="replan-day"),
+    path(f"{DAY}step/<str:code>/move/", timing.move, name="move-step"),
+    path(f"{DAY}step/<str:code>/pin/", timing.pin, name="pin-step"),
+    path(f"{DAY}step/<str:code>/unpin/", timing.unpin, name="unpin-step"),
+    path(f"{DAY}step/<str:code>/plan/", timing.plan_from, name="plan-from-step"),
+    path(f"{DAY}step/<str:code>/started/", timing.started, name="step-started"),
+    path(f"{DAY}step/<str:code>/finished/", timing.finished, name="step-finished"),
+    path(f"{DAY}step/<str:code>/back/", timing.take_back, name="step-back"),
     path(f"{DAY}post/", run_sheet.post_day, name="post-day"),
     path("w/<slug:slug>/plan/", run_sheet.plan_course, name="plan-course"),
     path(f"{DAY}morning/", morning.morning, name="morning"),

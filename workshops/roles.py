@@ -36,6 +36,8 @@ FOR_HELPERS = {
     "view_step",
     "view_placement",
     "view_equipment",
+    "view_actual",
+    "add_actual",
     "view_dip",
     "add_dipentry",
     "view_thermometer",

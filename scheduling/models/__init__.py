@@ -1,14 +1,17 @@
 """Every model of the app, by subject."""
 
 from scheduling.models.attendance import Attendance, TodayLimit, Turnout
+from scheduling.models.clock import Actual, Mark
 from scheduling.models.overrides import Override
 from scheduling.models.placements import Placement
 from scheduling.models.postings import Heard, Notice, Posting
 from scheduling.models.run_sheets import RunSheet, SheetStatus, Step
 
 __all__ = [
+    "Actual",
     "Attendance",
     "Heard",
+    "Mark",
     "Notice",
     "Override",
     "Placement",

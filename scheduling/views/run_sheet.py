@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access, charting, lifting, posting
+from scheduling import access, charting, day_page, posting
 from scheduling.drafting import DraftMovedError
+from scheduling.timing_forms import MarkForm, TimeForm
 from workshops import access as people_access
 from workshops import jobs
+from workshops.models import Day
 from workshops.navigation import nav
 
 VIEW_SHEET = "scheduling.view_runsheet"
@@ -21,23 +25,39 @@ VIEW_SHEET = "scheduling.view_runsheet"
 @people_access.staff_page(VIEW_SHEET)
 def run_sheet(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     """The draft for those who plan, else what is posted."""
+    day = access.day_by_number(people_access.signed_in(request), slug, number)
+    return page(request, day, number)
+
+
+def page(
+    request: HttpRequest,
+    day: Day,
+    number: int,
+    *,
+    came_back: Mapping[str, TimeForm | MarkForm] | None = None,
+) -> HttpResponse:
+    """The page; with a form that came back, 422 and what was typed."""
     user = people_access.signed_in(request)
-    day = access.day_by_number(user, slug, number)
-    sheet = access.draft(user, day) or access.posted(day)
     rows = charting.Rows.HOG if request.GET.get("by") == "hog" else charting.Rows.STATION
+    draft, posted = access.draft(user, day), access.posted(day)
+    made = day_page.day_page(
+        day, draft=draft, posted=posted, rows=rows, now=timezone.now(), came_back=came_back
+    )
+    keys = [planning_key(day.workshop_id), f"replan:{day.pk}"]
     context = {
         "nav": nav(request, day.workshop, day_number=number),
         "day": day,
         "number": number,
         "days": list(enumerate(day.workshop.days.all(), start=1)),
-        "sheet": sheet,
-        "lifted_steps": lifting.lifted_steps(sheet),
+        "page": made,
         "rows": rows,
-        "chart": charting.draw(sheet, rows=rows, now=timezone.now()) if sheet else None,
-        "job": access.live_job(day.workshop, planning_key(day.workshop.pk)),
+        "jobs": access.live_jobs(day.workshop, keys),
         "may_plan": user.has_perm(people_access.PLAN_DAYS),
+        "may_post": user.has_perm(people_access.POST_PLAN),
+        "may_mark": user.has_perm("scheduling.add_actual"),
     }
-    return render(request, "scheduling/run_sheet.html", context)
+    status = 422 if came_back else 200
+    return render(request, "scheduling/run_sheet.html", context, status=status)
 
 
 def planning_key(workshop_id: int) -> str:

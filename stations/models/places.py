@@ -35,6 +35,9 @@ class Station(models.Model):
         default=0,
         help_text="Between two steps, such as re-heating the water. Only with capacity 1.",
     )
+    outdoors = models.BooleanField(
+        default=False, help_text="Works by daylight: its steps are flagged when it is dark."
+    )
 
     class Meta:
         ordering = ["order", "letter"]

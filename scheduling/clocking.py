@@ -1,0 +1,133 @@
+"""The only writer of what really happened: a step started, finished, or the mark was a mistake."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db import IntegrityError, transaction
+
+from scheduling.models import Actual, Mark, RunSheet, Step
+from workshops.models import Day, User
+
+AHEAD = timedelta(minutes=2)
+"""A phone's clock may run ahead of the laptop's by so much (a judgement, no source)."""
+
+
+class MarkRefusedError(Exception):
+    """The time cannot be right; the sentence says why, and nothing is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Times:
+    """When a step really started and finished, as far as it is known."""
+
+    started: datetime | None = None
+    finished: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """One press of a button: what, when, by whom, and the press's own name."""
+
+    mark: Mark
+    at: datetime
+    by: User | None
+    client_id: uuid.UUID
+
+
+def standing(rows: Iterable[Actual]) -> dict[str, Times]:
+    """What counts now, by step: of each mark the newest row."""
+    newest: dict[tuple[str, str], datetime | None] = {}
+    for row in rows:
+        newest[row.code, row.mark] = row.at
+    codes = dict.fromkeys(code for code, _ in newest)
+    return {
+        code: Times(
+            started=newest.get((code, Mark.STARTED)), finished=newest.get((code, Mark.FINISHED))
+        )
+        for code in codes
+    }
+
+
+def times_of(day: Day) -> dict[str, Times]:
+    """The same for one day: one query."""
+    return standing(Actual.objects.filter(day=day))
+
+
+@transaction.atomic
+def mark(day: Day, code: str, seen: Seen, *, now: datetime) -> Actual:
+    """Write that a step of the posted sheet started or finished.
+
+    The second arrival of a press answers with the row of the first. Raises
+    :class:`MarkRefusedError` for a step that is not posted and for a time that cannot be right.
+    """
+    earlier = Actual.objects.filter(client_id=seen.client_id).first()
+    if earlier:
+        return earlier
+    step = _posted_step(day, code)
+    _check(step, seen, times_of(day).get(code, Times()), now=now)
+    values = {"day": day, "code": code, "mark": seen.mark, "at": seen.at, "by": seen.by}
+    try:
+        with transaction.atomic():
+            return Actual.objects.create(client_id=seen.client_id, **values)
+    except IntegrityError:
+        # The same press came in twice at once.
+        return Actual.objects.get(client_id=seen.client_id)
+
+
+@transaction.atomic
+def take_back(day: Day, code: str, *, by: User | None, client_id: uuid.UUID) -> Actual:
+    """Take the newest mark of a step back; its row stays, and a new one says that it was wrong."""
+    earlier = Actual.objects.filter(client_id=client_id).first()
+    if earlier:
+        return earlier
+    known = times_of(day).get(code, Times())
+    if known.finished:
+        which = Mark.FINISHED
+    elif known.started:
+        which = Mark.STARTED
+    else:
+        raise MarkRefusedError("There is no time to take back for this step.")
+    return Actual.objects.create(day=day, code=code, mark=which, by=by, client_id=client_id)
+
+
+def _posted_step(day: Day, code: str) -> Step:
+    step = (
+        Step.objects.filter(run_sheet__in=RunSheet.objects.posted().filter(day=day), code=code)
+        .select_related("stage", "animal", "run_sheet__day__workshop")
+        .first()
+    )
+    if step is None:
+        raise MarkRefusedError(
+            "This step is not on the posted run sheet. Post the plan first; then mark its times."
+        )
+    return step
+
+
+def _check(step: Step, seen: Seen, known: Times, *, now: datetime) -> None:
+    zone = step.run_sheet.day.workshop.zone
+
+    def clock(moment: datetime) -> str:
+        return f"{moment.astimezone(zone):%H:%M}"
+
+    at = seen.at
+    if at > now + AHEAD:
+        raise MarkRefusedError(
+            f"{step} cannot have {seen.mark} at {clock(at)}: it is {clock(now)}. "
+            "Type a time that is past."
+        )
+    if at < step.run_sheet.day.midnight:
+        raise MarkRefusedError(f"{clock(at)} is before the day of {step} began.")
+    if seen.mark == Mark.FINISHED and known.started and at <= known.started:
+        raise MarkRefusedError(
+            f"{step} started at {clock(known.started)} and cannot have finished at {clock(at)}. "
+            "Type a later time, or take the start back."
+        )
+    if seen.mark == Mark.STARTED and known.finished and at >= known.finished:
+        raise MarkRefusedError(
+            f"{step} finished at {clock(known.finished)} and cannot have started at {clock(at)}. "
+            "Type an earlier time, or take the finish back."
+        )
