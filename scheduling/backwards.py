@@ -10,7 +10,7 @@ from scheduling.models import RunSheet, Step
 from scheduling.scalding_times import LAY_MIN
 from stations import heating
 from stations.forms.scald import KG_PER_L
-from stations.models import Subject, Trough
+from stations.models import Stage, Subject, Trough
 from stations.refusals import refused
 from stations.scald_sheet import minutes
 from stations.trade.errors import OutOfRange
@@ -56,12 +56,23 @@ def before_the_day(sheet: RunSheet) -> list[Before]:
     troughs = Trough.objects.filter(station__workshop=workshop).select_related("station__workshop")
     first = workshop.stages.filter(subject=Subject.EACH_HOG).order_by("day_number", "order").first()
     found = [
-        *_feed(sheet, [step for step in steps if first and step.stage_id == first.pk]),
+        *_feed(sheet, _kills(steps, first)),
         *(item for trough in troughs for item in _scald(trough, steps)),
         *_evening(sheet, cold=any(step.animal for step in steps)),
     ]
     far = sheet.day.midnight
     return sorted(found, key=lambda item: item.at or far)
+
+
+def _kills(steps: Sequence[Step], first: Stage | None) -> list[Step]:
+    """The first stage that is done to each hog."""
+    return [step for step in steps if step.animal_id and first and step.stage_id == first.pk]
+
+
+def still_ahead(sheet: RunSheet, *, now: datetime) -> list[Before]:
+    """The same for the board, until the sheet's first step begins; nothing afterwards."""
+    first = min((step.starts_at for step in sheet.steps.all()), default=now)
+    return before_the_day(sheet) if now < first else []
 
 
 def _feed(sheet: RunSheet, kills: Sequence[Step]) -> Iterator[Before]:

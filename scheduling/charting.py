@@ -120,7 +120,7 @@ class Row:
     @property
     def lines(self) -> tuple[Line, ...]:
         """The label in one or two lines, each with its base line."""
-        words = wrap(self.label, NAME_LETTERS)[:2]
+        words = wrap(" ".join(self.label.split()), NAME_LETTERS)[:2]
         top = self.y + self.height / 2 + 5 - 9 * (len(words) - 1)
         return tuple(Line(text=text, y=top + 18 * n) for n, text in enumerate(words))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -14,6 +14,10 @@ from workshops.models import Day, User
 
 AHEAD = timedelta(minutes=2)
 """A phone's clock may run ahead of the laptop's by so much (a judgement, no source)."""
+
+
+LATE = timedelta(minutes=5)
+"""Up to so much is on time: common practice, no source."""
 
 
 class MarkRefusedError(Exception):
@@ -92,6 +96,42 @@ def take_back(day: Day, code: str, *, by: User | None, client_id: uuid.UUID) -> 
     else:
         raise MarkRefusedError("There is no time to take back for this step.")
     return Actual.objects.create(day=day, code=code, mark=which, by=by, client_id=client_id)
+
+
+@transaction.atomic
+def mark_as_planned(day: Day, *, by: User | None, now: datetime) -> int:
+    """Take what nobody marked, and should have happened by now, as it was posted.
+
+    Not the steps of a hog that come after one that was marked late: they cannot have been on time.
+    Returns how many steps were marked. Pressing twice adds nothing.
+    """
+    known = times_of(day)
+    posted = Step.objects.filter(run_sheet__in=RunSheet.objects.posted().filter(day=day))
+    steps = list(posted.order_by("starts_at"))
+    late_from = _late_from(steps, known)
+    rows = []
+    for step in steps:
+        after_late = step.animal_id in late_from and step.starts_at >= late_from[step.animal_id]
+        if step.starts_at > now or after_late or known.get(step.code, Times()) != Times():
+            continue
+        marks = [(Mark.STARTED, step.starts_at)]
+        if step.ends_at <= now:
+            marks.append((Mark.FINISHED, step.ends_at))
+        rows += [Actual(day=day, code=step.code, mark=which, at=at, by=by) for which, at in marks]
+    Actual.objects.bulk_create(rows)
+    return len({row.code for row in rows})
+
+
+def _late_from(steps: Iterable[Step], known: Mapping[str, Times]) -> dict[int | None, datetime]:
+    """By hog: the posted start of the first step that really started, or ended, late."""
+    late: dict[int | None, datetime] = {}
+    for step in steps:
+        times = known.get(step.code, Times())
+        started = times.started and times.started - step.starts_at > LATE
+        ended = times.finished and times.finished - step.ends_at > LATE
+        if step.animal_id is not None and (started or ended):
+            late.setdefault(step.animal_id, step.starts_at)
+    return late
 
 
 def _posted_step(day: Day, code: str) -> Step:

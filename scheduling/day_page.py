@@ -51,7 +51,13 @@ class Line:
     @property
     def has_error(self) -> bool:
         """Whether a form of this step came back."""
-        return bool(self.move_form.errors or self.mark_form.errors)
+        return bool(self.refusals)
+
+    @property
+    def refusals(self) -> list[str]:
+        """What the form that came back was refused for."""
+        forms = (self.move_form, self.mark_form)
+        return [str(e) for form in forms for errors in form.errors.values() for e in errors]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,20 +101,23 @@ class DayPage:
 
     @property
     def at_hand(self) -> list[Line]:
-        """The steps whose buttons stand at the top: running, due, or soon."""
+        """The steps whose buttons stand at the top: of each hog the next, and what else is due."""
         if not self.is_today:
             return []
-        return [line for line in self.lines if line.standing and self._is_at_hand(line.standing)]
-
-    def _is_at_hand(self, standing: Standing) -> bool:
-        if standing.phase in {Phase.DUE, Phase.RUNNING}:
-            return not (standing.step.stage.unattended and standing.phase == Phase.RUNNING)
-        return standing.phase == Phase.WAITING and standing.soon
+        found: dict[object, Line] = {}
+        for line in self.lines:
+            if line.standing and line.standing.is_at_hand:
+                found.setdefault(line.step.animal_id or line.step.code, line)
+        return list(found.values())
 
     @property
-    def errors(self) -> list[Line]:
-        """The lines whose form came back."""
-        return [line for line in self.lines if line.has_error]
+    def unmarked(self) -> int:
+        """How many steps should have begun and are not marked."""
+        if not self.is_today:
+            return 0
+        return sum(
+            line.standing is not None and line.standing.phase == Phase.DUE for line in self.lines
+        )
 
 
 def day_page(

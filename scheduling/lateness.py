@@ -8,11 +8,8 @@ from datetime import datetime, timedelta
 
 from django.db import models
 
-from scheduling.clocking import Times
+from scheduling.clocking import LATE, Times
 from scheduling.models import Step
-
-ON_TIME_MIN = 5
-"""Up to so many minutes is on time: common practice, no source."""
 
 
 class Phase(models.TextChoices):
@@ -20,6 +17,7 @@ class Phase(models.TextChoices):
 
     WAITING = "waiting", "to come"
     DUE = "due", "due"
+    PASSED = "passed", "not marked, taken as done"
     RUNNING = "running", "running"
     OVER = "over", "done"
 
@@ -38,7 +36,12 @@ class Standing:
     @property
     def is_late(self) -> bool:
         """Late enough to say so."""
-        return self.late_min > ON_TIME_MIN
+        return self.late_min > LATE.total_seconds() / 60
+
+    @property
+    def late_words(self) -> str:
+        """How late, in words."""
+        return f"{length(self.late_min)} late"
 
     @property
     def may_start(self) -> bool:
@@ -49,6 +52,13 @@ class Standing:
     def may_finish(self) -> bool:
         """Whether the button to press next is "finished"."""
         return self.phase == Phase.RUNNING
+
+    @property
+    def is_at_hand(self) -> bool:
+        """Whether someone will press its button now or soon."""
+        if self.phase == Phase.RUNNING:
+            return not self.step.stage.unattended
+        return self.phase == Phase.DUE or (self.phase == Phase.WAITING and self.soon)
 
     @property
     def ends_at(self) -> datetime:
@@ -67,11 +77,40 @@ def standings(
     now: datetime,
     soon: timedelta = timedelta(0),
 ) -> dict[str, Standing]:
-    """Each step's standing, by its code; steps must be loaded with their sheet's day."""
+    """Each step's standing, by its code; steps must be loaded with their sheet's day.
+
+    A step of a hog that nobody marked is taken as done when a later step of that hog is marked.
+    """
+    ordered = list(steps)
+    passed = passed_by(ordered, times)
     return {
-        step.code: _standing(step, times.get(step.code, Times()), now=now, soon=soon)
-        for step in steps
+        step.code: _passed(step)
+        if step.code in passed
+        else _standing(step, times.get(step.code, Times()), now=now, soon=soon)
+        for step in ordered
     }
+
+
+def passed_by(steps: Iterable[Step], times: Mapping[str, Times]) -> dict[str, datetime]:
+    """The unmarked steps of each hog before its last marked one, and when that one was marked."""
+    passed: dict[str, datetime] = {}
+    reached: dict[int, datetime] = {}
+    for step in sorted(steps, key=lambda step: step.starts_at, reverse=True):
+        if step.animal_id is None:
+            continue
+        mine = times.get(step.code, Times())
+        seen = mine.started or mine.finished
+        if seen:
+            reached[step.animal_id] = seen
+        elif step.animal_id in reached:
+            passed[step.code] = reached[step.animal_id]
+    return passed
+
+
+def _passed(step: Step) -> Standing:
+    return Standing(
+        step=step, phase=Phase.PASSED, times=Times(), late_min=0, sentence=Phase.PASSED.label
+    )
 
 
 def _standing(step: Step, times: Times, *, now: datetime, soon: timedelta) -> Standing:
@@ -89,7 +128,7 @@ def _standing(step: Step, times: Times, *, now: datetime, soon: timedelta) -> St
         late = max(_minutes(times.started - step.starts_at), _minutes(now - step.ends_at))
         phase, words = Phase.RUNNING, f"running since {clock(times.started)}"
         if over > 0:
-            words += f", {over} min longer than planned"
+            words += f", {length(over)} longer than planned"
     elif now >= step.starts_at:
         late = _minutes(now - step.starts_at)
         phase, words = Phase.DUE, "not marked as started"
@@ -102,13 +141,23 @@ def _standing(step: Step, times: Times, *, now: datetime, soon: timedelta) -> St
             sentence="",
             soon=step.starts_at <= now + soon,
         )
-    if late > ON_TIME_MIN:
-        words += f", {late} min late"
+    if late > LATE.total_seconds() / 60:
+        words += f", {length(late)} late"
     return Standing(step=step, phase=phase, times=times, late_min=max(0, late), sentence=words)
 
 
-def _minutes(length: timedelta) -> int:
-    return int(length.total_seconds() // 60)
+def _minutes(span: timedelta) -> int:
+    return int(span.total_seconds() // 60)
+
+
+def length(minutes: int) -> str:
+    """Minutes in words.
+
+    >>> length(45), length(125)
+    ('45 min', '2 h 5 min')
+    """
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest} min" if hours else f"{rest} min"
 
 
 def latest(found: Mapping[str, Standing]) -> Standing | None:

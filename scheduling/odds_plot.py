@@ -9,8 +9,8 @@ from datetime import datetime, timedelta
 from scheduling.odds import EndOfDay
 from scheduling.planner.simulate import PROMISE
 
-WIDTH, HEIGHT = 560, 210
-LEFT, RIGHT, TOP, BOTTOM = 52, 16, 24, 34
+WIDTH, HEIGHT = 400, 220
+LEFT, RIGHT, TOP, BOTTOM = 50, 20, 24, 34
 HALF_HOUR = timedelta(minutes=30)
 LABEL_EVERY = 64  # chart units that the words of two times need
 

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 
-from scheduling import clocking, drafting, planning, retiming
+from scheduling import clocking, drafting, lateness, planning, retiming
 from scheduling.clocking import Times
 from scheduling.gathering import Method, gather
 from scheduling.models import Placement, RunSheet, Step
@@ -59,11 +59,12 @@ def seen_by_minutes(
     """What has happened, in the planner's minutes.
 
     A step marked as finished but never as started is taken to have lasted as planned: the start
-    was forgotten, not missing.
+    was forgotten, not missing. So is one that its hog has passed: it ended when the next began.
     """
     seen: dict[str, Seen] = {}
+    passed = lateness.passed_by(posted.steps.all(), actual)
     for step in posted.steps.all():
-        times = actual.get(step.code, Times())
+        times = actual.get(step.code, Times(finished=passed.get(step.code)))
         started = times.started or (
             times.finished and times.finished - (step.ends_at - step.starts_at)
         )

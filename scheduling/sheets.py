@@ -8,9 +8,12 @@ from dataclasses import dataclass
 
 import segno
 
-from scheduling import lifting, live_day
+from scheduling import backwards, lifting, live_day
+from scheduling import light as daylight
+from scheduling.backwards import Before
 from scheduling.drawing import LiftDrawing, draw
 from scheduling.lifting import Lift
+from scheduling.light import DayLight
 from scheduling.models import Placement, RunSheet, Step
 from stations.cautions import Caution, burns_today
 from stations.models import Duty, Equipment, HazardNote, Station
@@ -106,6 +109,8 @@ class Pack:
     steps: tuple[CardStep, ...]
     cards: tuple[StationCard, ...]
     slips: tuple[Slip, ...]
+    light: DayLight
+    before: tuple[Before, ...]
 
     @property
     def slip_pages(self) -> list[tuple[Slip, ...]]:
@@ -155,6 +160,8 @@ def pack(sheet: RunSheet, *, number: int, root: str) -> Pack:
         steps=steps,
         cards=tuple(_station_cards(sheet, steps)),
         slips=tuple(_slip(seat, sheet, root) for seat in seats),
+        light=daylight.day_light(sheet.day, sheet.steps.all()),
+        before=tuple(backwards.before_the_day(sheet)),
     )
 
 

@@ -39,6 +39,7 @@ DAY = "w/<slug:slug>/day/<int:number>/"
 urlpatterns = [
     path(f"{DAY}run-sheet/", run_sheet.run_sheet, name="run-sheet"),
     path(f"{DAY}run-sheet/replan/", timing.replan, name="replan-day"),
+    path(f"{DAY}run-sheet/as-planned/", timing.as_planned, name="mark-as-planned"),
     path(f"{DAY}step/<str:code>/move/", timing.move, name="move-step"),
     path(f"{DAY}step/<str:code>/pin/", timing.pin, name="pin-step"),
     path(f"{DAY}step/<str:code>/unpin/", timing.unpin, name="unpin-step"),

@@ -71,7 +71,16 @@ class DutyInline(DutyRows):
 class StationAdmin(StationOffice):
     """A place of work with its duties."""
 
-    list_display = ["letter", "name", "workshop", "look", "capacity", "set_up_min", "outdoors", "order"]
+    list_display = [
+        "letter",
+        "name",
+        "workshop",
+        "look",
+        "capacity",
+        "set_up_min",
+        "outdoors",
+        "order",
+    ]
     list_display_links = ["name"]
     search_fields = ["name", "letter", "workshop__name"]
     list_filter = ["workshop"]

@@ -15,7 +15,9 @@ from uuid import uuid4
 from django.contrib.auth.models import Group
 
 from scheduling.models import (
+    Actual,
     Attendance,
+    Mark,
     Override,
     Placement,
     Posting,
@@ -421,6 +423,13 @@ def make_override(step: Step, duty: Duty, enrolment: Enrolment, **fields: Fields
         made_at=NOW,
         **values,
     )
+
+
+def make_actual(step: Step, mark: Mark = Mark.STARTED, **fields: Fields) -> Actual:
+    """A step that started (or finished) when it was planned to, unless ``at`` is given."""
+    planned = step.starts_at if mark == Mark.STARTED else step.ends_at
+    values = {"at": planned} | fields
+    return Actual.objects.create(day=step.run_sheet.day, code=step.code, mark=mark, **values)
 
 
 def make_attendance(

@@ -49,7 +49,11 @@ class Runs:
 
 
 def run_days(
-    problem: TimetableProblem, starts: Mapping[str, int], minutes: Mapping[str, Minutes]
+    problem: TimetableProblem,
+    starts: Mapping[str, int],
+    minutes: Mapping[str, Minutes],
+    *,
+    begun: frozenset[str] = frozenset(),
 ) -> Runs:
     """Run the plan once for each drawn day.
 
@@ -60,6 +64,7 @@ def run_days(
         problem: what was planned.
         starts: the posted start of every step, minutes.
         minutes: drawn durations by step, each an array of one value a run, minutes above 0.
+        begun: steps that have started already, at the start given, whatever the rules say.
 
     Returns: starts, ends and causes of all runs.
 
@@ -84,7 +89,8 @@ def run_days(
     missing = [step.name for step in course.steps if step.id not in minutes]
     if missing:
         raise BadProblem(f"{missing[0]} has no drawn minutes; draw them for every step.")
-    return _Runner(course, np.stack([minutes[step.id] for step in course.steps], axis=1)).run()
+    drawn = np.stack([minutes[step.id] for step in course.steps], axis=1)
+    return _Runner(course, drawn, begun).run()
 
 
 class _Units:
@@ -127,8 +133,9 @@ class _Units:
 class _Runner:
     """All runs side by side; in each, the step that is ready first is served next."""
 
-    def __init__(self, course: Course, minutes: Minutes) -> None:
+    def __init__(self, course: Course, minutes: Minutes, begun: frozenset[str]) -> None:
         self.course = course
+        self.begun = np.array([step.id in begun for step in course.steps] + [False])
         self.minutes = minutes
         self.runs, self.count = minutes.shape
         self.rows = np.arange(self.runs)
@@ -179,6 +186,7 @@ class _Runner:
             self._wait_for_hands(pool, shares, steps, start, cause)
         start, cause = self._held_back(steps, start, cause)
         start = self._off_breaks(start, steps, self._must_by(rows, steps))
+        start = np.where(self.begun[steps], course.plan[steps], start)
         end = start + self.minutes[rows, steps]
         self.start[rows, steps], self.end[rows, steps] = start, end
         self.cause[rows, steps], self.done[rows, steps] = cause, True

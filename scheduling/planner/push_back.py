@@ -68,8 +68,8 @@ def push_back(
         starts[step.id] = begun
         until = max(begun + step.expected_min, now) if ended is None else ended
         minutes[step.id] = max(1, until - begun)
-        steps.append(replace(step, pinned_start=begun))
+        steps.append(step)
     moved = replace(problem, steps=tuple(steps))
     lengths = {code: np.array([length]) for code, length in minutes.items()}
-    found = run_days(moved, starts, lengths).starts_of(0)
-    return {step.id: actual.get(step.id, (found[step.id],))[0] for step in problem.steps}
+    found = run_days(moved, starts, lengths, begun=frozenset(actual)).starts_of(0)
+    return {step.id: found[step.id] for step in problem.steps}

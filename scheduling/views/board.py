@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from scheduling import access, live_day
+from scheduling import access, backwards, light, live_day
 from workshops import access as people_access
 from workshops.models import Workshop
 
@@ -20,6 +20,8 @@ def context(workshop: Workshop) -> dict[str, object]:
         "workshop": workshop,
         "sheet": sheet,
         "rows": live_day.board(sheet, now=now) if sheet else [],
+        "light": light.day_light(sheet.day, sheet.steps.all()) if sheet else None,
+        "before": backwards.still_ahead(sheet, now=now) if sheet else [],
         "now": now.astimezone(workshop.zone),
     }
 

@@ -151,6 +151,17 @@ def take_back(request: HttpRequest, slug: str, number: int, code: str) -> HttpRe
 
 @require_POST
 @lead_act
+def as_planned(request: HttpRequest, slug: str, number: int) -> HttpResponse:
+    """What nobody marked went as posted."""
+    user = people_access.signed_in(request)
+    day = access.day_by_number(user, slug, number)
+    count = clocking.mark_as_planned(day, by=user, now=timezone.now())
+    messages.success(request, f"Marked as posted: {count} step{'' if count == 1 else 's'}.")
+    return redirect("run-sheet", slug, number)
+
+
+@require_POST
+@lead_act
 def replan(request: HttpRequest, slug: str, number: int) -> HttpResponse:
     """Ask for the rest of the day to be timed again from now, as a draft."""
     user = people_access.signed_in(request)

@@ -14,7 +14,14 @@ from pytest_django import DjangoAssertNumQueries, Settings
 from scheduling import demo
 from scheduling.models import Attendance, Notice, Override, Placement, Posting, RunSheet, Step
 from stations.models import Dip, DipEntry, Stage, ThermometerCheck
-from tests.build import make_check, make_dip, make_entry, make_override, make_thermometer
+from tests.build import (
+    make_actual,
+    make_check,
+    make_dip,
+    make_entry,
+    make_override,
+    make_thermometer,
+)
 from workshops.models import CardLink, Job, User, Workshop
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +63,7 @@ def course(db: None) -> Workshop:
         duty = stage.duties.all()[number]
         Placement.objects.create(step=step, duty=duty, enrolment=seats[number])
         Attendance.objects.create(day=day, enrolment=seats[number])
+    make_actual(step)
     posting = Posting.objects.create(run_sheet=sheet, posted_at=day.midnight)
     Notice.objects.create(posting=posting, enrolment=seats[0], sentences=["Scald moves."])
     make_override(step, duty, seats[0])

@@ -7,7 +7,11 @@ from datetime import time, timedelta
 import pytest
 
 from scheduling import charting
+from scheduling.clocking import Times
+from scheduling.lateness import standings
+from scheduling.light import DayLight
 from scheduling.models import RunSheet
+from stations.trade.daylight import daylight
 from tests.build import (
     make_break,
     make_day,
@@ -37,8 +41,8 @@ def test_a_bar_starts_and_ends_at_its_times() -> None:
     sheet = scene()
     chart = charting.draw(sheet, rows=charting.Rows.STATION, now=sheet.day.midnight)
     first = chart.bars[0]
-    assert first.x == chart.label_width + 60 * charting.PER_MIN
-    assert first.end == pytest.approx(chart.label_width + 120 * charting.PER_MIN, abs=1)
+    assert first.x == 60 * charting.PER_MIN
+    assert first.end == pytest.approx(120 * charting.PER_MIN, abs=1)
 
 
 def test_bars_of_one_row_that_overlap_in_time_do_not_overlap_on_paper() -> None:
@@ -62,10 +66,43 @@ def test_critical_steps_slack_and_now_are_marked() -> None:
     chart = charting.draw(sheet, rows=charting.Rows.STATION, now=now)
     assert [bar.critical for bar in chart.bars] == [True, False]
     assert [bar.slack_width for bar in chart.bars] == [0, 25 * charting.PER_MIN]
-    assert chart.now_x == chart.label_width + 120 * charting.PER_MIN
+    assert chart.now_x == 120 * charting.PER_MIN
     assert "25 min of slack" in chart.bars[1].title
     later = charting.draw(sheet, rows=charting.Rows.STATION, now=now + timedelta(days=1))
     assert later.now_x is None
+
+
+def test_dark_pins_and_what_happened_are_marked() -> None:
+    """Dusk is drawn, a step out of doors after it says D, a pin says P, and the real time runs."""
+    sheet = scene()
+    late, early = sheet.steps.all()[1], sheet.steps.all()[0]
+    early.pinned = True
+    light = DayLight(
+        light=daylight(
+            latitude=40, longitude=-105, day=sheet.day.date, zone=sheet.day.workshop.zone
+        ),
+        in_the_dark=frozenset({late.code}),
+    )
+    now = sheet.day.at(time(10))
+    times = {early.code: Times(started=sheet.day.at(time(9, 20)))}
+    seen = charting.Seen(light=light, standings=standings([early, late], times, now=now))
+    chart = charting.draw(sheet, rows=charting.Rows.STATION, now=now, seen=seen)
+    one, two = chart.bars
+    assert [sign.text for sign in one.signs] == ["!", "P"]
+    assert [sign.text for sign in two.signs] == ["D"]
+    assert one.real is not None
+    assert (one.real.x, one.real.width) == (80 * charting.PER_MIN, 60 * charting.PER_MIN)
+    assert one.late
+    assert "running since 09:20, 20 min late" in one.title
+    assert "in the dark" in two.title
+    (dusk,) = chart.nights
+    assert dusk.label == "dark from 17:25"
+
+
+def test_a_long_name_takes_two_lines_and_no_more() -> None:
+    """The names' column is narrow."""
+    row = charting.Row(label="S  Scraping bench by the barn door", y=36, height=60)
+    assert [line.text for line in row.lines] == ["S Scraping", "bench by the"]
 
 
 def test_the_break_is_drawn() -> None:

@@ -1,4 +1,4 @@
-/* Small touches on pages that work without them: a print button and a clock. */
+/* Small touches on pages that work without them: a print button, a way back, a clock. */
 (function () {
   "use strict";
 
@@ -12,6 +12,11 @@
   document.addEventListener("click", function (event) {
     if (event.target.closest("[data-print]")) {
       window.print();
+    }
+    /* <a href="#chart" data-back>: closes a panel and leaves the page where it was. */
+    if (event.target.closest("[data-back]") && window.location.hash && window.history.length > 1) {
+      event.preventDefault();
+      window.history.back();
     }
   });
 
@@ -59,8 +64,16 @@
     showTime();
   }
 
+  /* <div data-scroll-to="840">: a wide drawing opens where its now-line is, a third from the left. */
+  function scrollToNow() {
+    document.querySelectorAll("[data-scroll-to]").forEach(function (element) {
+      element.scrollLeft = Number(element.dataset.scrollTo) - element.clientWidth / 3;
+    });
+  }
+
   document.addEventListener("DOMContentLoaded", function () {
     start();
+    scrollToNow();
     window.setInterval(showTime, 1000);
   });
   document.addEventListener("htmx:load", start);
