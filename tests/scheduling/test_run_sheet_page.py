@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from datetime import time, timedelta
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -12,6 +13,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from scheduling.charting import Rows
+from scheduling.day_page import day_page
 from scheduling.models import Actual, Mark, RunSheet, SheetStatus, Step
 from tests.build import (
     make_actual,
@@ -76,7 +79,7 @@ def page(workshop: Workshop) -> str:
     return reverse("run-sheet", args=[workshop.slug, 1])
 
 
-def press(client: Client, name: str, workshop: Workshop, **typed: str) -> object:
+def press(client: Client, name: str, workshop: Workshop, **typed: str) -> Any:  # a test response
     return client.post(address(name, workshop), {"client_id": str(uuid.uuid4())} | typed)
 
 
@@ -148,18 +151,27 @@ def test_a_time_ahead_of_the_clock_comes_back_with_what_was_typed(workshop: Work
     assert not Actual.objects.exists()
 
 
-def test_the_lead_is_told_what_is_late_and_asks_for_the_rest_anew(today: Workshop) -> None:
-    """A step due since midnight; the job is asked for once."""
+def test_timing_the_rest_anew_is_a_job_and_pressing_twice_is_one(today: Workshop) -> None:
+    """The page answers at once, and shows the job."""
     posted(today)
     client = client_of(make_lead(today))
-    shown = client.get(page(today)).content.decode()
-    if "late." in shown:  # just after midnight nothing is
-        assert "Re-plan from now" in shown
     for _ in range(2):
         press(client, "replan-day", today)
     (job,) = Job.objects.all()
     assert job.task == "scheduling.tasks.replan_day"
-    assert "Timing the rest of" in client.get(page(today)).content.decode()
+    assert reverse("job", args=[job.pk]) in client.get(page(today)).content.decode()
+
+
+def test_what_is_late_stands_on_top_with_the_way_out(today: Workshop) -> None:
+    """Ten in the morning, and the step of one minute past midnight is not marked."""
+    sheet = RunSheet.objects.with_steps().get(pk=posted(today).pk)
+    at_ten = sheet.day.at(time(10))
+    made = day_page(sheet.day, draft=None, posted=sheet, rows=Rows.STATION, now=at_ten)
+    assert made is not None
+    assert made.latest is not None
+    assert made.latest.late_words == "9 h 59 min late"
+    assert [line.step.code for line in made.at_hand] == ["kill-0"]
+    assert made.unmarked == 1
 
 
 def test_the_rest_went_as_posted_in_one_press(today: Workshop) -> None:
@@ -263,6 +275,7 @@ def test_the_page_costs_the_same_queries_whatever_the_numbers_on_the_day(
     for hogs, people in ((1, 1), (5, 8)):
         RunSheet.objects.all().delete()
         Actual.objects.all().delete()
+        today.stages.all().delete()
         sheet = posted(today, hogs=hogs, people=people)
         for step in sheet.steps.all():
             make_actual(step)
