@@ -73,22 +73,27 @@ class Course:
     views: Mapping[int, tuple[int, ...]]
 
 
-def lay_out(problem: TimetableProblem, starts: Mapping[str, int]) -> Course:
+def lay_out(
+    problem: TimetableProblem, starts: Mapping[str, int], *, order: Mapping[str, int]
+) -> Course:
     """Lay a plan out; raises BadProblem when a step has no start.
+
+    ``order`` are the starts of a plan that keeps every gap, which say who comes before whom;
+    ``starts`` are the times before which nothing begins.
 
     Source: none needed.
     """
     missing = [step.name for step in problem.steps if step.id not in starts]
     if missing:
         raise BadProblem(f"{missing[0]} has no start; a plan of every step is needed.")
-    steps = _in_order(problem, starts)
+    steps = _in_order(problem, order)
     at = {step.id: n for n, step in enumerate(steps)}
     gaps: dict[int, Pairs] = defaultdict(list)
     most: dict[int, list[int]] = defaultdict(list)
     for gap in problem.gaps:
         gaps[at[gap.after]].append((at[gap.before], gap.least_min))
         most[at[gap.after]].append(NEVER if gap.most_min is None else gap.most_min)
-    before, links = _waiting(problem, steps, starts, gaps)
+    before, links = _waiting(problem, steps, order, gaps)
     followers: dict[int, list[int]] = defaultdict(list)
     for after, firsts in before.items():
         for first in firsts:

@@ -53,7 +53,8 @@ def run_days(
     starts: Mapping[str, int],
     minutes: Mapping[str, Minutes],
     *,
-    begun: frozenset[str] = frozenset(),
+    begun: Mapping[str, int] | None = None,
+    now: int = 0,
 ) -> Runs:
     """Run the plan once for each drawn day.
 
@@ -64,7 +65,8 @@ def run_days(
         problem: what was planned.
         starts: the posted start of every step, minutes.
         minutes: drawn durations by step, each an array of one value a run, minutes above 0.
-        begun: steps that have started already, at the start given, whatever the rules say.
+        begun: when steps really started that have, whatever was posted and the rules say.
+        now: the minute before which nothing else starts.
 
     Returns: starts, ends and causes of all runs.
 
@@ -85,12 +87,14 @@ def run_days(
     Source: parallel schedule generation of project scheduling (from memory); the two rules of the
     lead are this house's own.
     """
-    course = lay_out(problem, starts)
+    begun = begun or {}
+    floors = {code: begun.get(code, max(start, now)) for code, start in starts.items()}
+    course = lay_out(problem, floors, order=starts)
     missing = [step.name for step in course.steps if step.id not in minutes]
     if missing:
         raise BadProblem(f"{missing[0]} has no drawn minutes; draw them for every step.")
     drawn = np.stack([minutes[step.id] for step in course.steps], axis=1)
-    return _Runner(course, drawn, begun).run()
+    return _Runner(course, drawn, frozenset(begun)).run()
 
 
 class _Units:

@@ -14,7 +14,7 @@ import numpy as np
 
 from scheduling.planner.day_runs import run_days
 from scheduling.planner.errors import BadProblem
-from scheduling.planner.problem import TimetableProblem
+from scheduling.planner.problem import StepSpec, TimetableProblem
 
 Seen = tuple[int, int | None]
 """When a step really started, and ended; None while it runs."""
@@ -54,22 +54,22 @@ def push_back(
     wrong = [code for code, (start, end) in actual.items() if end is not None and end <= start]
     if wrong:
         raise BadProblem(f"{wrong[0]} ended before it started; correct the times that were marked.")
-    steps, starts, minutes = [], {}, {}
-    for step in problem.steps:
-        if step.id not in posted:
-            raise BadProblem(f"{step.name} has no start; a plan of every step is needed.")
-        begun, ended = actual.get(step.id, (None, None))
-        if begun is None:
-            starts[step.id] = max(posted[step.id], now)
-            minutes[step.id] = step.expected_min
-            # Nothing that is still to come is called before now.
-            steps.append(replace(step, pinned_start=starts[step.id]))
-            continue
-        starts[step.id] = begun
-        until = max(begun + step.expected_min, now) if ended is None else ended
-        minutes[step.id] = max(1, until - begun)
-        steps.append(step)
-    moved = replace(problem, steps=tuple(steps))
-    lengths = {code: np.array([length]) for code, length in minutes.items()}
-    found = run_days(moved, starts, lengths, begun=frozenset(actual)).starts_of(0)
+    unknown = [step.name for step in problem.steps if step.id not in posted]
+    if unknown:
+        raise BadProblem(f"{unknown[0]} has no start; a plan of every step is needed.")
+    lengths = {step.id: np.array([_minutes(step, actual, now)]) for step in problem.steps}
+    # What is still to come is not called early: its posted time, or now, is its pin.
+    pinned = tuple(replace(step, pinned_start=max(posted[step.id], now)) for step in problem.steps)
+    begun = {code: start for code, (start, _) in actual.items()}
+    moved = replace(problem, steps=pinned)
+    found = run_days(moved, posted, lengths, begun=begun, now=now).starts_of(0)
     return {step.id: found[step.id] for step in problem.steps}
+
+
+def _minutes(step: StepSpec, actual: Mapping[str, Seen], now: int) -> int:
+    """How long a step took, or is expected to take."""
+    if step.id not in actual:
+        return step.expected_min
+    begun, ended = actual[step.id]
+    until = max(begun + step.expected_min, now) if ended is None else ended
+    return max(1, until - begun)

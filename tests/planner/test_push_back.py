@@ -102,3 +102,13 @@ def test_a_hot_carcass_goes_before_the_meal() -> None:
     )
     late = push_back(problem, {"scald": 540, "scrape": 560}, {"scald": (565, None)}, 570)
     assert late["scrape"] == 585
+
+
+def test_a_whole_morning_late_keeps_the_order_of_the_plan() -> None:
+    """Nothing has begun at 700, and everything was posted before: gaps and order still lead."""
+    problem = full_problem()
+    posted = dict(solve(problem, seconds=10).starts)
+    late = push_back(problem, posted, {}, 700)
+    for hog in ("hog 1", "hog 2"):
+        assert late[f"kill of {hog}"] < late[f"scald of {hog}"] < late[f"scrape of {hog}"]
+    assert abs(late["scald of hog 1"] - late["scald of hog 2"]) >= 10 + 40
