@@ -105,21 +105,29 @@ def mark_as_planned(day: Day, *, by: User | None, now: datetime) -> int:
     Not the steps of a hog that come after one that was marked late: they cannot have been on time.
     Returns how many steps were marked. Pressing twice adds nothing.
     """
-    known = times_of(day)
     posted = Step.objects.filter(run_sheet__in=RunSheet.objects.posted().filter(day=day))
-    steps = list(posted.order_by("starts_at"))
-    late_from = _late_from(steps, known)
+    steps = as_posted(posted.order_by("starts_at"), times_of(day), now=now)
     rows = []
     for step in steps:
-        after_late = step.animal_id in late_from and step.starts_at >= late_from[step.animal_id]
-        if step.starts_at > now or after_late or known.get(step.code, Times()) != Times():
-            continue
         marks = [(Mark.STARTED, step.starts_at)]
         if step.ends_at <= now:
             marks.append((Mark.FINISHED, step.ends_at))
         rows += [Actual(day=day, code=step.code, mark=which, at=at, by=by) for which, at in marks]
     Actual.objects.bulk_create(rows)
-    return len({row.code for row in rows})
+    return len(steps)
+
+
+def as_posted(steps: Iterable[Step], known: Mapping[str, Times], *, now: datetime) -> list[Step]:
+    """The steps that nobody marked and that may have gone as posted; ``steps`` in time order."""
+    ordered = list(steps)
+    late_from = _late_from(ordered, known)
+    return [
+        step
+        for step in ordered
+        if step.starts_at <= now
+        and known.get(step.code, Times()) == Times()
+        and not (step.animal_id in late_from and step.starts_at >= late_from[step.animal_id])
+    ]
 
 
 def _late_from(steps: Iterable[Step], known: Mapping[str, Times]) -> dict[int | None, datetime]:

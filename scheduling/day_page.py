@@ -22,7 +22,7 @@ from scheduling import (
 )
 from scheduling.backwards import Before
 from scheduling.comparing import Change
-from scheduling.lateness import Phase, Standing
+from scheduling.lateness import Standing
 from scheduling.lifting import Lift
 from scheduling.light import DayLight
 from scheduling.models import RunSheet, SheetStatus, Step
@@ -76,6 +76,7 @@ class DayPage:
     changes: tuple[Change, ...]
     latest: Standing | None
     is_today: bool
+    unmarked: int
 
     @property
     def is_draft(self) -> bool:
@@ -109,15 +110,6 @@ class DayPage:
             if line.standing and line.standing.is_at_hand:
                 found.setdefault(line.step.animal_id or line.step.code, line)
         return list(found.values())
-
-    @property
-    def unmarked(self) -> int:
-        """How many steps should have begun and are not marked."""
-        if not self.is_today:
-            return 0
-        return sum(
-            line.standing is not None and line.standing.phase == Phase.DUE for line in self.lines
-        )
 
 
 def day_page(
@@ -158,6 +150,9 @@ def day_page(
         changes=tuple(comparing.changes(posted, draft)) if draft and posted else (),
         latest=lateness.latest(shown) if is_today else None,
         is_today=is_today,
+        unmarked=len(clocking.as_posted(posted.steps.all(), times, now=now))
+        if posted and is_today
+        else 0,
     )
 
 

@@ -12,7 +12,7 @@ from scheduling import clocking, drafting, lateness, planning, retiming
 from scheduling.clocking import Times
 from scheduling.gathering import Method, gather
 from scheduling.models import Placement, RunSheet, Step
-from scheduling.planner.problem import TimetableProblem
+from scheduling.planner.problem import StepSpec, TimetableProblem
 from scheduling.planner.push_back import Seen, push_back
 from workshops.models import Day, User
 
@@ -97,8 +97,38 @@ def write(
     begun = [code for code, seen in actual.items() if seen.started or seen.finished]
     Placement.objects.filter(step__run_sheet=draft, step__code__in=begun).update(locked=True)
     problem, known = _of_this_day(method, draft)
+    problem = as_it_happened(
+        problem, seen_by_minutes(method, draft, actual), method.clock.minute(now)
+    )
     retiming.keep_facts(draft, method, problem, known, by_hand=False)
     return draft
+
+
+def as_it_happened(
+    problem: TimetableProblem, seen: Mapping[str, Seen], now: int
+) -> TimetableProblem:
+    """The problem with the lengths that are known: of what is over, of what has run so long."""
+    return replace(
+        problem,
+        steps=tuple(
+            _known_length(step, *seen[step.id], now) if step.id in seen else step
+            for step in problem.steps
+        ),
+    )
+
+
+def _known_length(step: StepSpec, begun: int, ended: int | None, now: int) -> StepSpec:
+    if ended is not None:
+        length = max(1, ended - begun)
+        return replace(step, least_min=length, expected_min=length, most_min=length)
+    so_far = max(1, now - begun)
+    least, most = step.least_min or step.expected_min, step.most_min or step.expected_min
+    return replace(
+        step,
+        least_min=max(least, so_far),
+        expected_min=max(step.expected_min, so_far),
+        most_min=max(most, so_far),
+    )
 
 
 def _span(

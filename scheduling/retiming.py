@@ -127,14 +127,19 @@ def slacks(problem: TimetableProblem, starts: Mapping[str, int]) -> dict[str, in
 
 
 def in_clock_time(sentence: str, method: Method) -> str:
-    """The checker counts minutes from the first midnight; people read clocks."""
+    """The checker counts minutes, from the first midnight and below nought; people do not."""
     zone = method.workshop.zone
 
     def clock(found: re.Match[str]) -> str:
         moment = method.clock.moment(int(found[2])).astimezone(zone)
         return f"{found[1]} {moment:%H:%M}"
 
-    return re.sub(r"(starts at|fixed to|from|to) (\d+)\b(?! min)", clock, sentence)
+    said = re.sub(
+        r"starts -(\d+) min after (.+) ends; at least 0 min are asked for",
+        r"starts \1 min before \2 ends; it may start only after that",
+        sentence,
+    )
+    return re.sub(r"(starts at|fixed to|from|to) (\d+)\b(?! min)", clock, said)
 
 
 def _step(draft: RunSheet, code: str) -> Step:

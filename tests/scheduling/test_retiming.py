@@ -119,6 +119,9 @@ def test_a_refusal_speaks_in_clock_times(course: Workshop) -> None:
     """The checker counts minutes; a person reads a clock."""
     sentence = retiming.in_clock_time("Kill starts at 490, outside its windows.", gather(course))
     assert sentence == "Kill starts at 08:10, outside its windows."
+    early = "A starts -60 min after B ends; at least 0 min are asked for."
+    said = "A starts 60 min before B ends; it may start only after that."
+    assert retiming.in_clock_time(early, gather(course)) == said
     whole = "A starts 5 min after B ends; at least 10 min are asked for."
     assert retiming.in_clock_time(whole, gather(course)) == whole
 
