@@ -266,7 +266,12 @@ class _Wording:
         static = next(reasons_against(person, duty, step, lock.place), None)
         if static is not None:
             return static, _saying(static, person, duty)[0]
-        here = [one for one in self.placed if one.person == person.id]
+        # At another place of the same duty they stand because of this lock, not against it.
+        here = [
+            one
+            for one in self.placed
+            if one.person == person.id and (one.step, one.duty) != (step.id, duty.id)
+        ]
         for rule in chain(self._clashes(here, duty, step), self._if_added(person, duty, step)):
             return rule, _SAYINGS[rule][0]
         crew = [one for one in self.placed if (one.step, one.duty) == (step.id, duty.id)]

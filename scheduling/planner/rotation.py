@@ -9,16 +9,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import ceil, floor
+from time import perf_counter
 
 from ortools.sat.python import cp_model
-from ortools.sat.python.cp_model import CpSolver
+from ortools.sat.python.cp_model import CpSolver, LinearExpr
 
+from scheduling.planner import rotation_start
 from scheduling.planner.answer import Goal, Status
 from scheduling.planner.measuring import RotationMeasures
 from scheduling.planner.problem import Placed, RotationProblem
 from scheduling.planner.refusals import Refusal, refusals
+from scheduling.planner.rotation_board import Board
 from scheduling.planner.rotation_goals import ALL_DEMANDS, DEMANDS_IN_ORDER, Aim, aims
+from scheduling.planner.rotation_learners import Learner, name_learners
 from scheduling.planner.rotation_model import RotationModel
+from scheduling.planner.rotation_search import improve
+from scheduling.planner.rules import past_placements
 
 # The solver counts its own effort, which is the same in every run, unlike the clock. One core of
 # a small machine does about 0.25 a second (measured); less is asked for, so that the clock, which
@@ -27,6 +33,10 @@ EFFORT_PER_SECOND = 0.15
 # The effort given to one piece of a plan. The solver's own choice is 0.1; many small pieces end
 # with a third of the spread of work that few large ones leave (measured, 14 people, 47 steps).
 PIECE = 0.02
+POLISHING = 0.4  # the part of the time that goes into trying changes rather than the solver
+# Changes tried in a second of it: a plain loop does 10 to 15 thousand on one core (measured).
+TRIES_PER_SECOND = 8000
+LARGEST = 60_000  # meetings of pairs beyond which the model of the mixing goal takes too long
 ROUNDING = 1e-6  # the solver gives whole bounds as floating-point numbers
 
 
@@ -35,7 +45,8 @@ class RotationAnswer:
     """A plan, how good it is, and what could not be met.
 
     When ``status`` is impossible, ``placed`` is the best draft there is: it keeps every rule but
-    the demands and locks that ``refusals`` names.
+    the demands and locks that ``refusals`` names. ``learners`` are the hands left over, each beside
+    a duty that they may watch.
     """
 
     problem: RotationProblem
@@ -43,6 +54,7 @@ class RotationAnswer:
     goals: tuple[Goal, ...]
     placed: tuple[Placed, ...]
     refusals: tuple[Refusal, ...]
+    learners: tuple[Learner, ...]
     seconds: float
     seed: int
 
@@ -78,28 +90,34 @@ def solve(
 
 
 class _Search:
-    """One model, improved goal by goal; holds the best plan so far and the time left.
+    """The best plan so far, bettered goal by goal: by counting, by trying changes, by the solver.
 
-    The first plan is the empty one: it keeps every rule but the demands, so that there is always
-    a plan to improve and to hand back.
+    A plan is started step by step and improved by a local search. A goal that then stands at the
+    bound which counting gives is proved; any other goes to the solver, which starts from the plan
+    in hand. What the solver finds is polished again, since that helps the goals to come.
     """
 
     def __init__(
         self, problem: RotationProblem, *, seconds: float, seed: int, workers: int
     ) -> None:
-        self.model = RotationModel(problem)
         self.measures = RotationMeasures(problem=problem, placed=())
         self.seconds_left = seconds
-        self.effort_left = seconds * EFFORT_PER_SECOND
+        self.effort_left = seconds * (1 - POLISHING) * EFFORT_PER_SECOND
         self.seed = seed
         self.workers = workers
         self.reached: list[tuple[Aim, Goal]] = []
+        self.board = Board(problem)
+        self.tries = min(int(seconds * POLISHING * TRIES_PER_SECOND), 300 * len(self.board.slots))
+        self._model: RotationModel | None = None
+        self.unsaid = False
+        self.kept: list[tuple[Aim, int]] = []
 
     def answer(self) -> RotationAnswer:
         """Solve the goals in order and word the result."""
         seconds = self.seconds_left
         problem = self.measures.problem
         to_come = aims(problem)
+        self._start(to_come)
         unmet = self._improve(ALL_DEMANDS, to_come)
         self.reached.clear()
         if unmet.value > 0:
@@ -113,38 +131,108 @@ class _Search:
             goals=goals,
             placed=self.measures.placed,
             refusals=refusals(self.measures),
+            learners=name_learners(self.measures),
             seconds=seconds - self.seconds_left,
             seed=self.seed,
         )
 
-    def _improve(self, aim: Aim, to_come: list[Aim]) -> Goal:
-        """Make one goal as good as time allows, then keep it.
-
-        First a plain search from the plan in hand, which proves; where it does not finish, the
-        plan is improved piece by piece (large neighbourhoods), which finds better plans sooner
-        but proves nothing.
-        """
-        said = aim.say(self.model)
-        if aim.minimise:
-            self.model.cp.minimize(said)
+    def _start(self, to_come: list[Aim]) -> None:
+        """A first plan, and what a local search makes of it."""
+        began = perf_counter()
+        if self.measures.problem.keep_posted:
+            rotation_start.keep_posted(self.board)
         else:
-            self.model.cp.maximize(said)
-        effort = self.effort_left * aim.share / (aim.share + sum(one.share for one in to_come))
-        seconds = self.seconds_left
-        self._search(aim, self._completer())
-        bound = self._search(aim, self._prover(effort * aim.proving))
-        if self._value(aim) != bound:
-            self._search(aim, self._improver(effort * (1 - aim.proving)))
+            rotation_start.fill(self.board)
+        self._polish(to_come, self.tries * 2 // 3)
+        self.seconds_left -= perf_counter() - began
+
+    def _polish(self, to_come: list[Aim], tries: int) -> None:
+        goals = [ALL_DEMANDS, *(aim for aim, _ in self.reached), *to_come]
+        names = [aim.name for aim in goals if aim.on_board]
+        improve(self.board, names, tries=tries, seed=self.seed)
+        self.measures = RotationMeasures(problem=self.measures.problem, placed=self.board.placed())
+
+    @property
+    def model(self) -> RotationModel:
+        """The model, made when it is first needed, with what was reached before kept."""
+        if self._model is None:
+            self._model = RotationModel(self.measures.problem)
+            self._said = 0
+        return self._model
+
+    def _say(self, aim: Aim) -> LinearExpr:
+        """Say a goal in the model, once all goals before it are said and kept."""
+        model = self.model
+        while self._said < len(self.kept):
+            earlier, value = self.kept[self._said]
+            self._keep(earlier.say(model), earlier, value)
+        self._hint()
+        return aim.say(model)
+
+    def _hint(self) -> None:
+        model = self.model
+        model.cp.clear_hints()  # type: ignore[no-untyped-call]  # untyped in the solver
+        held = set(self.measures.placed)
+        for one, taken in model.take.items():
+            model.cp.add_hint(taken, one in held)
+
+    def _improve(self, aim: Aim, to_come: list[Aim]) -> Goal:
+        """Make one goal as good as time allows, then keep it."""
+        seconds, limit = self.seconds_left, aim.limit(self.measures)
+        bound = limit
+        if self._value(aim) != limit and not self.unsaid:
+            if aim.size(self.measures) > LARGEST:
+                # From here on the solver would forget this goal, so it is not asked any more.
+                self.unsaid = True
+            else:
+                bound = self._solve(aim, to_come)
         goal = Goal(
             name=aim.name,
             value=self._value(aim),
             bound=bound,
             seconds=seconds - self.seconds_left,
             minimise=aim.minimise,
+            scale=aim.scale(self.measures),
         )
-        self.model.cp.add(said <= goal.value if aim.minimise else said >= goal.value)
         self.reached.append((aim, goal))
+        self.kept.append((aim, goal.value))
         return goal
+
+    def _solve(self, aim: Aim, to_come: list[Aim]) -> int:
+        """Ask the solver, from the plan in hand; return the bound it proves.
+
+        First a plain search, which proves; where it does not finish, the plan is improved piece
+        by piece (large neighbourhoods), which finds better plans sooner but proves nothing.
+        """
+        began = perf_counter()
+        said = self._say(aim)
+        if aim.minimise:
+            self.model.cp.minimize(said)
+        else:
+            self.model.cp.maximize(said)
+        self.seconds_left -= perf_counter() - began
+        effort = self.effort_left * aim.share / (aim.share + sum(one.share for one in to_come))
+        before = self.measures.placed
+        self._search(aim, self._completer())
+        bound = self._search(aim, self._prover(effort * aim.proving))
+        if self._value(aim) != bound:
+            self._search(aim, self._improver(effort * (1 - aim.proving)))
+        # Which demand gives way is not counted on the board: there the solver alone goes on.
+        if self.measures.placed != before and not self.measures.demands_not_met():
+            began = perf_counter()
+            self.board.load(self._to_come())
+            self._polish([aim, *to_come], self.tries // 6)
+            self.seconds_left -= perf_counter() - began
+        self._keep(said, aim, self._value(aim))
+        return bound
+
+    def _keep(self, said: LinearExpr, aim: Aim, value: int) -> None:
+        self.model.cp.add(said <= value if aim.minimise else said >= value)
+        self._said += 1
+
+    def _to_come(self) -> list[Placed]:
+        past = set(past_placements(self.measures.problem))
+        return [one for one in self.measures.placed if one not in past]
 
     def _completer(self) -> CpSolver:
         """Works out the new goal's own variables for the plan in hand; changes nothing else."""

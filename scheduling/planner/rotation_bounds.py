@@ -137,6 +137,20 @@ def _least_repeats(measures: RotationMeasures, duties: set[str]) -> int:
     return max(0, meetings - len(can_meet))
 
 
+def possible_meetings(measures: RotationMeasures) -> int:
+    """How many Booleans "these two meet here" a model of the meetings needs."""
+    names = {person.id for person in attendees(measures.problem)}
+    crews: defaultdict[tuple[str, str], set[str]] = defaultdict(set)
+    for one in measures.able:
+        if one.person in names:
+            crews[one.step, one.duty].add(one.person)
+    return sum(
+        comb(len(crews[step.id, duty.id]), 2)
+        for step, duty in demands(measures.problem)
+        if duty.most > 1
+    )
+
+
 def least_stations_visited(measures: RotationMeasures) -> int:
     """At each station in each day, at least the attendees its largest crew needs."""
     largest: dict[tuple[int, str], int] = {}

@@ -38,7 +38,8 @@ class Aim:
     proofs are quick, little where the bound stays far. ``limit`` is the value that no plan can
     beat, counted without any search. ``scale`` is what a distance from the bound is small against,
     where the bound itself may be nothing: for a spread of minutes, the minutes of an average
-    attendee. What only breaks ties is not ``reported``.
+    attendee. ``size`` grows with the model that the goal needs. What only breaks ties is not
+    ``reported``; what the local search does not count is not ``on_board``.
     """
 
     name: str
@@ -50,6 +51,8 @@ class Aim:
     reported: bool = True
     limit: Callable[[RotationMeasures], int] = _no_limit
     scale: Callable[[RotationMeasures], int] = _no_limit
+    size: Callable[[RotationMeasures], int] = _no_limit
+    on_board: bool = True
 
 
 def aims(problem: RotationProblem) -> list[Aim]:
@@ -104,20 +107,29 @@ DEMANDS_IN_ORDER = (
         say=terms.locks_broken,
         measure=lambda measures: len(measures.locks_broken()),
         share=10,
+        on_board=False,
     ),
     Aim(
         name="steps without the lead or a helper",
         say=terms.unwatched,
         measure=lambda measures: len(measures.unwatched()),
         share=10,
+        on_board=False,
     ),
-    Aim(name="hands short", say=terms.hands_short, measure=RotationMeasures.hands_short, share=10),
+    Aim(
+        name="hands short",
+        say=terms.hands_short,
+        measure=RotationMeasures.hands_short,
+        share=10,
+        on_board=False,
+    ),
     Aim(
         name="hands short, the earlier the dearer",
         say=terms.short_early,
         measure=_measure_short_early,
         reported=False,
         share=10,
+        on_board=False,
     ),
 )
 _COVERAGE = (
@@ -202,6 +214,7 @@ _MIXING = Aim(
     share=25,
     proving=0.3,
     limit=bounds.least_partner_repeats,
+    size=bounds.possible_meetings,
 )
 _STATIONS = Aim(
     name="stations in a day",

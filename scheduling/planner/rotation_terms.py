@@ -284,6 +284,8 @@ def _count_the_partners(
 ) -> None:
     """Redundant: who is placed meets all the others there. Gives the relaxation its bound."""
     step, duty = demand
+    if (step, duty.id) not in model.hands_short:
+        return  # past: who met there is known
     short = model.hands_short[step, duty.id]
     for name, placed in held.items():
         mine = [both for pair, both in meets.items() if name in pair]
