@@ -9,5 +9,6 @@ everything, and the work is even?
 Whole minutes, seeded, no clock. May import the standard library, numpy, OR-Tools and siblings;
 never Django, an app, or ``stations.trade``. Read in this order: ``problem.py``, ``answer.py``;
 then ``timetable_rules.py``, ``timetable.py``, ``check_timetable.py``; then ``rules.py``,
-``rotation.py``, ``check_rotation.py``.
+``rotation.py``, ``check_rotation.py``. The division of packages stands apart:
+``shares_problem.py``, ``shares.py``, ``check_shares.py``, ``shares_words.py``.
 """
