@@ -30,6 +30,33 @@ def text(name: str, *, default: str = "") -> str:
     return os.environ.get(name, default).strip()
 
 
+def number(name: str, *, default: int) -> int:
+    """A whole number from 1 up."""
+    value = text(name, default=str(default))
+    if not value.isdecimal() or int(value) < 1:
+        raise ImproperlyConfigured(
+            f"{name}={value!r} is not a number; write one such as {default}."
+        )
+    return int(value)
+
+
+def site_address() -> str:
+    """``GAMBREL_ADDRESS``: where households reach the site; needed once letters leave the farm."""
+    value = text("GAMBREL_ADDRESS").rstrip("/")
+    if not value and text("EMAIL_HOST"):
+        raise ImproperlyConfigured(
+            "EMAIL_HOST is set but GAMBREL_ADDRESS is not: letters hold links; "
+            "write the address of this site, such as https://course.example.org."
+        )
+    parts = urlsplit(value)
+    if value and (parts.scheme not in {"http", "https"} or not parts.hostname):
+        raise ImproperlyConfigured(
+            f"GAMBREL_ADDRESS={value!r} is not an address; write one such as "
+            "https://course.example.org."
+        )
+    return value or "http://localhost:8000"
+
+
 def words(name: str, *, default: str = "") -> list[str]:
     """A list separated by commas."""
     return [word.strip() for word in text(name, default=default).split(",") if word.strip()]

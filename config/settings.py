@@ -112,6 +112,21 @@ MEDIA_ROOT = VAR / "made"
 CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
 CRISPY_TEMPLATE_PACK = "bootstrap5"
 
+# --- letters ------------------------------------------------------------------------------------
+# How households reach this site from outside; a link in a letter is built from nothing else.
+SITE_ADDRESS = environment.site_address()
+EMAIL_HOST = environment.text("EMAIL_HOST")
+EMAIL_PORT = environment.number("EMAIL_PORT", default=587)
+EMAIL_HOST_USER = environment.text("EMAIL_USER")
+EMAIL_HOST_PASSWORD = environment.text("EMAIL_PASSWORD")
+EMAIL_USE_TLS = environment.boolean("EMAIL_TLS", default=True)
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL = environment.text("EMAIL_FROM", default="gambrel@localhost")
+# Without a mail server the letters are told on the worker's output, their private links masked.
+EMAIL_BACKEND = (
+    "django.core.mail.backends.smtp.EmailBackend" if EMAIL_HOST else "workshops.mail.MaskingBackend"
+)
+
 # --- background work --------------------------------------------------------------------------
 REDIS_URL = environment.redis_url()
 if REDIS_URL:
@@ -138,6 +153,17 @@ CELERY_TASK_PUBLISH_RETRY_POLICY = {"max_retries": 1, "interval_start": 0, "inte
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "sweep-jobs": {"task": "workshops.tasks.sweep_jobs", "schedule": 10.0},
+    # Each expires before the next is due: a worker that was away finds one, not a heap.
+    "move-lines": {
+        "task": "workshops.tasks.move_lines",
+        "schedule": 20.0,
+        "options": {"expires": 20},
+    },
+    "send-letters": {
+        "task": "workshops.tasks.send_letters",
+        "schedule": 20.0,
+        "options": {"expires": 20},
+    },
 }
 JOB_LEASE_S = 12
 JOB_ATTEMPTS = 3

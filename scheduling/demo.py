@@ -20,6 +20,7 @@ from django.contrib.auth.hashers import make_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Model
+from django.utils import timezone
 
 from stations.models import (
     Duty,
@@ -145,7 +146,7 @@ class _Loader:
         is_new = not Enrolment.objects.filter(**at).exists()
         enrolment = _ensure(Enrolment, where, at, seat)
         if is_new:
-            settle(enrolment, EnrolmentStatus.CONFIRMED)
+            settle(enrolment, EnrolmentStatus.CONFIRMED, now=timezone.now())
         for limit in limits:
             _ensure(EnrolmentLimit, where, {"enrolment": enrolment, "limit": limit}, {})
 

@@ -8,6 +8,7 @@ not theirs answers 404, so that nobody learns whether it exists.
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from functools import wraps
 from typing import Concatenate, ParamSpec, cast
 
@@ -15,7 +16,7 @@ from django.contrib.auth.decorators import login_required
 from django.contrib.auth.models import AnonymousUser
 from django.core.exceptions import PermissionDenied
 from django.db.models import Q, QuerySet
-from django.http import HttpRequest
+from django.http import Http404, HttpRequest
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404
 
@@ -107,7 +108,7 @@ def day(user: User | AnonymousUser, day_id: int) -> Day:
 def enrolments(user: User | AnonymousUser, of: Workshop) -> EnrolmentQuerySet:
     """The seats of one workshop that this person may see."""
     seats = Enrolment.objects.for_workshop(of).filter(workshop__in=workshops_for(user))
-    return seats.with_people()
+    return seats.with_answers()
 
 
 def enrolment(user: User | AnonymousUser, of: Workshop, enrolment_id: int) -> Enrolment:
@@ -120,14 +121,42 @@ def job(user: User | AnonymousUser, job_id: str) -> Job:
     return get_object_or_404(Job, pk=job_id, workshop__in=workshops_for(user))
 
 
-def card_link(word: str) -> CardLink:
-    """The live private link with this word, or 404: unknown, revoked and withdrawn look alike."""
-    links = CardLink.objects.select_related("enrolment__attendee", "enrolment__workshop")
-    return get_object_or_404(
-        links,
-        digest=digest_of(word),
-        revoked_at__isnull=True,
-        enrolment__status=EnrolmentStatus.CONFIRMED,
+def private_link(word: str, *, now: datetime) -> CardLink:
+    """The private link with this word, or 404: unknown, revoked and run out look alike.
+
+    Links run out some days after the course. Costs three queries with the days.
+    """
+    links = CardLink.objects.select_related(
+        "enrolment__attendee__household", "enrolment__workshop"
+    ).prefetch_related("enrolment__workshop__days")
+    link = get_object_or_404(links, digest=digest_of(word), revoked_at__isnull=True)
+    ends = link.enrolment.workshop.links_end_at()
+    if ends is not None and now >= ends:
+        raise Http404
+    return link
+
+
+def card_link(word: str, *, now: datetime) -> CardLink:
+    """The private link of someone who is coming, or 404."""
+    link = private_link(word, now=now)
+    if link.enrolment.status != EnrolmentStatus.CONFIRMED:
+        raise Http404
+    return link
+
+
+def open_workshop(slug: str) -> Workshop:
+    """A workshop that takes sign-ups, for anyone, or 404."""
+    workshops = Workshop.objects.prefetch_related("days", "waiver_texts")
+    return get_object_or_404(workshops, slug=slug, takes_sign_ups=True)
+
+
+def household_seats(link: CardLink) -> EnrolmentQuerySet:
+    """The seats of the link's own household in the link's own workshop, and no others."""
+    seats = Enrolment.objects.for_workshop(link.enrolment.workshop)
+    return (
+        seats.filter(attendee__household=link.enrolment.attendee.household)
+        .with_answers()
+        .order_by("pk")
     )
 
 

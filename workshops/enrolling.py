@@ -15,14 +15,19 @@ from django.db import transaction
 
 from workshops import seating
 from workshops.models import (
+    Allergen,
     Attendee,
+    AttendeeAllergen,
     CardLink,
     Enrolment,
     EnrolmentLimit,
     EnrolmentStatus,
+    EnrolmentWish,
     Household,
     Knife,
     Limit,
+    TradeJob,
+    WishKind,
     Workshop,
 )
 
@@ -33,7 +38,7 @@ HOUSEHOLD = {
     "emergency_contact": "emergency_contact",
     "emergency_phone": "emergency_phone",
 }
-ATTENDEE = ("given_name", "family_name", "born", "height_cm", "diet")
+ATTENDEE = ("given_name", "family_name", "born", "height_cm", "diet", "guardian")
 SEAT = ("lift_kg", "knife", "arrives_at", "leaves_at")
 
 
@@ -46,6 +51,7 @@ class Entry:
     born: date | None
     height_cm: int | None
     diet: str
+    guardian: str
     household_name: str
     email: str
     phone: str
@@ -57,6 +63,9 @@ class Entry:
     arrives_at: datetime | None
     leaves_at: datetime | None
     limits: tuple[Limit, ...]
+    allergens: tuple[Allergen, ...]
+    must_try: tuple[TradeJob, ...]
+    rather_not: tuple[TradeJob, ...]
     health_note: str | None
 
     @property
@@ -79,10 +88,13 @@ class ChangedMeanwhile(Exception):
 
 
 def entry_of(seat: Enrolment, *, with_health: bool) -> Entry:
-    """What is written down about the holder of a seat. Uses prefetched ``limits``."""
+    """What is written down about the holder of a seat. Uses what ``with_answers`` prefetches."""
     household = seat.attendee.household
     texts = {ours: getattr(household, theirs) for ours, theirs in HOUSEHOLD.items()}
     person = {name: getattr(seat.attendee, name) for name in ATTENDEE}
+    wishes: dict[str, list[TradeJob]] = {kind: [] for kind in WishKind}
+    for wish in seat.wishes.all():
+        wishes[wish.kind].append(TradeJob(wish.job))
     return Entry(
         **texts,
         **person,
@@ -92,6 +104,9 @@ def entry_of(seat: Enrolment, *, with_health: bool) -> Entry:
         arrives_at=seat.arrives_at,
         leaves_at=seat.leaves_at,
         limits=tuple(sorted(Limit(row.limit) for row in seat.limits.all())),
+        allergens=tuple(sorted(Allergen(row.allergen) for row in seat.attendee.allergens.all())),
+        must_try=tuple(sorted(wishes[WishKind.MUST_TRY])),
+        rather_not=tuple(sorted(wishes[WishKind.RATHER_NOT])),
         health_note=seat.health_note if with_health else None,
     )
 
@@ -109,20 +124,22 @@ def fill_in(entry: Entry, seat: Enrolment) -> None:
 
 
 @transaction.atomic
-def enrol(workshop: Workshop, entry: Entry, household: Household | None) -> Enrolment:
+def enrol(
+    workshop: Workshop, entry: Entry, household: Household | None, *, now: datetime
+) -> Enrolment:
     """A new person, in a household that is here already or in a new one, with a private link."""
     seat = blank_seat(workshop, household)
     fill_in(entry if household is None else _keeping(household, entry), seat)
     seat.attendee.household.save()
     seat.attendee.save()
-    seating.settle(seat, entry.status)
-    _write_limits(seat, entry.limits)
+    seating.settle(seat, entry.status, now=now)
+    write_answers(seat, entry)
     CardLink.objects.create(enrolment=seat)
     return seat
 
 
 @transaction.atomic
-def amend(seat: Enrolment, entry: Entry, *, seen: str) -> Enrolment:
+def amend(seat: Enrolment, entry: Entry, *, seen: str, now: datetime) -> Enrolment:
     """Replace what is written down, provided it is still the version that was seen.
 
     The rows are locked first, so that of two who save at once the second finds the first's.
@@ -137,8 +154,8 @@ def amend(seat: Enrolment, entry: Entry, *, seen: str) -> Enrolment:
     fill_in(entry, current)
     current.attendee.household.save()
     current.attendee.save()
-    seating.settle(current, entry.status)
-    _write_limits(current, entry.limits)
+    seating.settle(current, entry.status, now=now)
+    write_answers(current, entry)
     return current
 
 
@@ -155,10 +172,23 @@ def _keeping(household: Household, entry: Entry) -> Entry:
     return replace(entry, **kept)
 
 
-def _write_limits(seat: Enrolment, limits: tuple[Limit, ...]) -> None:
-    """Make the standing limits exactly these."""
-    seat.limits.exclude(limit__in=limits).delete()
+def write_answers(seat: Enrolment, entry: Entry) -> None:
+    """Make the seat's limits and wishes, and the person's allergens, exactly those of the entry."""
+    seat.limits.exclude(limit__in=entry.limits).delete()
     there = set(seat.limits.values_list("limit", flat=True))
     EnrolmentLimit.objects.bulk_create(
-        EnrolmentLimit(enrolment=seat, limit=limit) for limit in limits if limit not in there
+        EnrolmentLimit(enrolment=seat, limit=limit) for limit in entry.limits if limit not in there
+    )
+    person = seat.attendee
+    person.allergens.exclude(allergen__in=entry.allergens).delete()
+    known = set(person.allergens.values_list("allergen", flat=True))
+    AttendeeAllergen.objects.bulk_create(
+        AttendeeAllergen(attendee=person, allergen=allergen)
+        for allergen in entry.allergens
+        if allergen not in known
+    )
+    seat.wishes.all().delete()
+    wishes = [(WishKind.MUST_TRY, entry.must_try), (WishKind.RATHER_NOT, entry.rather_not)]
+    EnrolmentWish.objects.bulk_create(
+        EnrolmentWish(enrolment=seat, job=job, kind=kind) for kind, jobs in wishes for job in jobs
     )

@@ -17,6 +17,14 @@ class Role(models.TextChoices):
 ALL_APPS = ("workshops", "stations", "scheduling")
 NOT_FOR_LEADS = {
     "see_money",
+    "view_ledgerentry",
+    "add_ledgerentry",
+    "change_ledgerentry",
+    "delete_ledgerentry",
+    "view_cost",
+    "add_cost",
+    "change_cost",
+    "delete_cost",
     "add_workshop",
     "delete_workshop",
     "add_user",

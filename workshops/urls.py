@@ -4,14 +4,25 @@ from __future__ import annotations
 
 from django.urls import path
 
-from workshops.views import hogs, home, people, sign_in
+from workshops.views import hogs, home, people, seat, sign_in, sign_up
 
+JOIN = "join/<slug:slug>/"
+SEAT = "seat/<str:word>/"
 PERSON = "w/<slug:slug>/people/<int:enrolment_id>/"
 
 urlpatterns = [
     path("", home.home, name="home"),
     path("sign-in/", sign_in.sign_in, name="sign-in"),
     path("sign-out/", sign_in.sign_out, name="sign-out"),
+    path(JOIN, sign_up.sign_up, name="sign-up"),
+    path(f"{JOIN}more/", sign_up.more, name="sign-up-more"),
+    path(f"{JOIN}fewer/", sign_up.fewer, name="sign-up-fewer"),
+    path(f"{JOIN}keep/", sign_up.keep, name="sign-up-keep"),
+    path(SEAT, seat.seat, name="seat"),
+    path(f"{SEAT}take/", seat.take, name="seat-take"),
+    path(f"{SEAT}withdraw/", seat.withdraw, name="seat-withdraw"),
+    path(f"{SEAT}ask-again/", seat.ask_again, name="seat-ask-again"),
+    path(f"{SEAT}waiver/<int:enrolment_id>/", seat.accept_waiver, name="seat-accept-waiver"),
     path("w/<slug:slug>/", home.workshop, name="workshop"),
     path("w/<slug:slug>/people/", people.people, name="people"),
     path("w/<slug:slug>/people/add/", people.add, name="person-add"),

@@ -25,8 +25,9 @@ def private(response: HttpResponse) -> HttpResponse:
 @require_safe
 def card(request: HttpRequest, word: str) -> HttpResponse:
     """The card. Shows this person's places, and of others only the names beside them."""
-    link = people_access.card_link(word)
-    seat, now = link.enrolment, timezone.now()
+    now = timezone.now()
+    link = people_access.card_link(word, now=now)
+    seat = link.enrolment
     sheets = list(access.posted_days(seat.workshop))
     places = live_day.places_of(seat, sheets)
     current, coming = live_day.now_and_next(places, now=now)
@@ -57,7 +58,7 @@ def heard(request: HttpRequest, word: str) -> HttpResponse:
 @require_safe
 def card_board(request: HttpRequest, word: str) -> HttpResponse:
     """The board, for someone with a private link."""
-    link = people_access.card_link(word)
+    link = people_access.card_link(word, now=timezone.now())
     page = (
         "scheduling/board_rows.html"
         if request.headers.get("HX-Request")

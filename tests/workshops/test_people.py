@@ -32,8 +32,9 @@ def opened(client: Client, url: str) -> dict[str, object]:
             widget = bound.field.widget
             sent[bound.html_name] = value if isinstance(value, list) else widget.format_value(value)
     # A drop-down gives its value as a list of one.
+    lists = {"limits", "allergens", "must_try", "rather_not"}
     return {
-        name: value[0] if isinstance(value, list) and name != "limits" else value
+        name: value[0] if isinstance(value, list) and name not in lists else value
         for name, value in sent.items()
     }
 

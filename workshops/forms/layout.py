@@ -41,6 +41,23 @@ def group(title: str, *parts: object) -> Fieldset:
     return Fieldset(title, *parts)
 
 
+class Folded(Fieldset):  # type: ignore[misc]  # crispy ships no types
+    """Fields under a heading that opens by a touch, and stands open where something is wrong."""
+
+    template = "parts/folded.html"
+
+    def render(self, form: Any, context: Any, *args: Any, **kwargs: Any) -> str:
+        """As a fieldset, told whether one of its fields was filled in or refused."""
+        names = [pointer.name for pointer in self.get_field_names()]
+        self.is_open = any(form[name].errors or form[name].value() for name in names)
+        return str(super().render(form, context, *args, **kwargs))
+
+
+def folded(title: str, *parts: object) -> Folded:
+    """Fields that most people leave empty, out of the way."""
+    return Folded(title, *parts)
+
+
 class KeptForm(forms.BaseForm):
     """A form whose refusals are also told together, at the top of a long page."""
 

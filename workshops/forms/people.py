@@ -8,12 +8,31 @@ from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from workshops import enrolling
 from workshops.enrolling import ChangedMeanwhile, Entry
 from workshops.fields import FarmTimeField, MeasureField
-from workshops.forms.layout import Data, KeptForm, beside, date_box, group, helper, show_again
-from workshops.models import Enrolment, EnrolmentStatus, Household, Knife, Limit, Workshop
+from workshops.forms.layout import (
+    Data,
+    KeptForm,
+    beside,
+    date_box,
+    folded,
+    group,
+    helper,
+    show_again,
+)
+from workshops.models import (
+    Allergen,
+    Enrolment,
+    EnrolmentStatus,
+    Household,
+    Knife,
+    Limit,
+    TradeJob,
+    Workshop,
+)
 from workshops.quantities import LENGTH, WEIGHT
 from workshops.seating import NoSeatLeft
 
@@ -44,6 +63,12 @@ class PersonForm(KeptForm, forms.Form):
     )
     diet = forms.CharField(
         max_length=200, required=False, help_text="What the kitchen must know; blank if nothing."
+    )
+    guardian = forms.CharField(
+        max_length=120, required=False, help_text="Who answers for a person under 18."
+    )
+    allergens = forms.MultipleChoiceField(
+        choices=Allergen.choices, required=False, widget=forms.CheckboxSelectMultiple
     )
     household_name = forms.CharField(max_length=120, label="Household")
     email = forms.EmailField(required=False, label="E-mail")
@@ -80,6 +105,15 @@ class PersonForm(KeptForm, forms.Form):
         widget=forms.CheckboxSelectMultiple,
         help_text="Nobody is placed against a limit. Under 18 follows from the birth date.",
     )
+    must_try = forms.MultipleChoiceField(
+        choices=TradeJob.choices, required=False, widget=forms.CheckboxSelectMultiple
+    )
+    rather_not = forms.MultipleChoiceField(
+        choices=TradeJob.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label="Would rather not",
+    )
     health_note = forms.CharField(
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
@@ -110,7 +144,13 @@ class PersonForm(KeptForm, forms.Form):
         note = ["health_note"] if self.sees_health else []
         return [
             "version",
-            group("Person", beside("given_name", "family_name"), beside("born", "height"), "diet"),
+            group(
+                "Person",
+                beside("given_name", "family_name"),
+                beside("born", "guardian", "height"),
+                "diet",
+                folded("Allergens", "allergens"),
+            ),
             group(
                 "Household",
                 *self.household_parts(),
@@ -122,6 +162,7 @@ class PersonForm(KeptForm, forms.Form):
                 beside("status", "lift", "knife"),
                 beside("arrives_at", "leaves_at"),
                 "limits",
+                folded("Wishes", beside("must_try", "rather_not")),
                 *note,
             ),
         ]
@@ -143,6 +184,9 @@ class PersonForm(KeptForm, forms.Form):
             "status": EnrolmentStatus(typed["status"]),
             "knife": Knife(typed["knife"]),
             "limits": tuple(sorted(Limit(limit) for limit in typed["limits"])),
+            "allergens": tuple(sorted(Allergen(value) for value in typed["allergens"])),
+            "must_try": tuple(sorted(TradeJob(job) for job in typed["must_try"])),
+            "rather_not": tuple(sorted(TradeJob(job) for job in typed["rather_not"])),
         }
         return Entry(**values, health_note=typed.get("health_note"))
 
@@ -152,6 +196,7 @@ class PersonForm(KeptForm, forms.Form):
         comes, goes = typed.get("arrives_at"), typed.get("leaves_at")
         if comes and goes and goes <= comes:
             self.add_error("leaves_at", "They must leave after they arrive; write a later time.")
+        check_wishes(self)
         born = typed.get("born")
         if born and not date(1900, 1, 1) <= born <= self.last_day():
             self.add_error(
@@ -177,7 +222,9 @@ class PersonForm(KeptForm, forms.Form):
 
     def write(self) -> None:
         """Hand the entry to the verb that writes it."""
-        self.seat = enrolling.amend(self.seat, self.entry(), seen=self.cleaned_data["version"])
+        self.seat = enrolling.amend(
+            self.seat, self.entry(), seen=self.cleaned_data["version"], now=timezone.now()
+        )
 
     def show_clash(self, clash: ChangedMeanwhile) -> None:
         """Say what the other left in each field that differs; a second save replaces it."""
@@ -197,7 +244,8 @@ class PersonForm(KeptForm, forms.Form):
         """A saved value of a field as the page shows it."""
         field = self.fields[name]
         if isinstance(field, forms.MultipleChoiceField):
-            return ", ".join(Limit(limit).label for limit in value) or "none"  # type: ignore[attr-defined]  # the limits' field
+            words = dict(field.choices)  # type: ignore[arg-type]  # plain choices
+            return ", ".join(str(words[one]) for one in value) or "none"  # type: ignore[attr-defined]  # a list
         if isinstance(field, forms.ChoiceField):
             return str(dict(field.choices)[value])  # type: ignore[arg-type]  # plain choices
         if isinstance(field, FarmTimeField) and value:
@@ -208,13 +256,26 @@ class PersonForm(KeptForm, forms.Form):
 def initial_of(saved: Entry) -> dict[str, object]:
     """The entry as the form's first values."""
     values = {TYPED_AS.get(f.name, f.name): getattr(saved, f.name) for f in fields(saved)}
-    return values | {"version": saved.version, "limits": list(saved.limits)}
+    lists = ("limits", "allergens", "must_try", "rather_not")
+    chosen = {name: list(getattr(saved, name)) for name in lists}
+    return values | chosen | {"version": saved.version}
 
 
 def said(name: str) -> str:
     """A part of an entry in the words of the page, to open a sentence."""
     words = WORDS.get(name, name.replace("_at", "").replace("_", " "))
     return words[:1].upper() + words[1:]
+
+
+def check_wishes(form: forms.BaseForm) -> None:
+    """Nobody both must try a job and would rather not do it."""
+    typed = form.cleaned_data  # type: ignore[attr-defined]  # called from clean
+    both = set(typed.get("must_try") or ()) & set(typed.get("rather_not") or ())
+    if both:
+        jobs = ", ".join(TradeJob(job).label for job in sorted(both))
+        form.add_error(
+            "rather_not", f"Both lists name {jobs}; leave each job in one of them, or in neither."
+        )
 
 
 class NewPersonForm(PersonForm):
@@ -268,4 +329,4 @@ class NewPersonForm(PersonForm):
     def write(self) -> None:
         """Enrol the person."""
         chosen = self.cleaned_data["household"]
-        self.seat = enrolling.enrol(self.workshop, self.entry(), chosen)
+        self.seat = enrolling.enrol(self.workshop, self.entry(), chosen, now=timezone.now())

@@ -1,34 +1,80 @@
 """Every model of the app, by subject."""
 
 from workshops.models.animals import Animal, AnimalStatus, Basis, Coat, Ownership
+from workshops.models.attempts import Attempt
 from workshops.models.courses import Break, Day, Units, Workshop
-from workshops.models.enrolment import Enrolment, EnrolmentLimit, EnrolmentStatus, Knife, Limit
+from workshops.models.enrolment import (
+    Enrolment,
+    EnrolmentLimit,
+    EnrolmentStatus,
+    EnrolmentWish,
+    Knife,
+    Limit,
+    SeatChange,
+    TradeJob,
+    WishKind,
+)
 from workshops.models.jobs import Job, JobState
 from workshops.models.links import CardLink
-from workshops.models.people import Attendee, Household, StaffMember, StaffRole
+from workshops.models.money import Cost, CostBasis, LedgerEntry, LedgerKind
+from workshops.models.people import (
+    Allergen,
+    Attendee,
+    AttendeeAllergen,
+    Household,
+    StaffMember,
+    StaffRole,
+)
+from workshops.models.sign_ups import (
+    Letter,
+    LetterKind,
+    LetterState,
+    ShareWanted,
+    SignUp,
+    Waiver,
+    WaiverText,
+)
 from workshops.models.users import User
 
 __all__ = [
+    "Allergen",
     "Animal",
     "AnimalStatus",
+    "Attempt",
     "Attendee",
+    "AttendeeAllergen",
     "Basis",
     "Break",
     "CardLink",
     "Coat",
+    "Cost",
+    "CostBasis",
     "Day",
     "Enrolment",
     "EnrolmentLimit",
     "EnrolmentStatus",
+    "EnrolmentWish",
     "Household",
     "Job",
     "JobState",
     "Knife",
+    "LedgerEntry",
+    "LedgerKind",
+    "Letter",
+    "LetterKind",
+    "LetterState",
     "Limit",
     "Ownership",
+    "SeatChange",
+    "ShareWanted",
+    "SignUp",
     "StaffMember",
     "StaffRole",
+    "TradeJob",
     "Units",
     "User",
+    "Waiver",
+    "WaiverText",
+    "WishKind",
     "Workshop",
 ]

@@ -49,6 +49,27 @@ class Workshop(models.Model):
     first_aid_point = models.CharField(max_length=120, blank=True)
     muster_point = models.CharField(max_length=120, blank=True)
     emergency_number = models.CharField(max_length=40, blank=True)
+    what_you_do = models.TextField("what you will do", blank=True)
+    asks_of_body = models.TextField("what it asks of a body", blank=True)
+    what_to_bring = models.TextField(blank=True)
+    takes_sign_ups = models.BooleanField(
+        default=False, help_text="Whether strangers may open the sign-up page."
+    )
+    currency = models.CharField(max_length=3, default="USD")
+    seat_price_cents = models.PositiveIntegerField(default=0)
+    payment_link = models.URLField(
+        blank=True, help_text="Where they pay, if not by hand; Gambrel takes no payments itself."
+    )
+    offer_hours = models.PositiveSmallIntegerField(
+        default=72,
+        validators=[MinValueValidator(1), MaxValueValidator(720)],
+        help_text="How long an offered seat is kept for those it was offered to.",
+    )
+    links_last_days = models.PositiveSmallIntegerField(
+        default=30,
+        validators=[MaxValueValidator(365)],
+        help_text="How many days after the last day the private links still open.",
+    )
 
     class Meta:
         ordering = ["name"]
@@ -74,6 +95,11 @@ class Workshop(models.Model):
                 name="workshop_altitude",
                 violation_error_message="Altitude runs from -430 to 5000 m.",
             ),
+            models.CheckConstraint(
+                condition=Q(offer_hours__range=(1, 720)),
+                name="workshop_offer_hours",
+                violation_error_message="An offer stands for 1 to 720 hours.",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -86,6 +112,19 @@ class Workshop(models.Model):
     def zone(self) -> ZoneInfo:
         """The farm's time zone."""
         return ZoneInfo(self.time_zone)
+
+    def is_over(self, *, now: datetime) -> bool:
+        """Whether the last day has passed at the farm. Costs a query, or a prefetch."""
+        days = list(self.days.all())
+        return bool(days) and max(day.date for day in days) < now.astimezone(self.zone).date()
+
+    def links_end_at(self) -> datetime | None:
+        """When the private links stop opening; None without days. Costs a query, or a prefetch."""
+        days = list(self.days.all())
+        if not days:
+            return None
+        last = max(day.date for day in days) + timedelta(days=self.links_last_days + 1)
+        return datetime.combine(last, time(0), tzinfo=self.zone)
 
 
 class Day(models.Model):

@@ -46,6 +46,32 @@ class Limit(models.TextChoices):
     UNDER_18 = "under_18", "under 18"
 
 
+class TradeJob(models.TextChoices):
+    """The work that somebody may wish for, by the trade's own words.
+
+    A key of text: duties and stations belong to a higher chapter, which matches them by it.
+    """
+
+    KILL = "kill", "the kill: stick and bleed"
+    CHAIN = "chain", "the chains: lower, roll and lift"
+    SCALD = "scald", "the scald: buckets, thermometer, timer"
+    SCRAPE = "scrape", "scrape, singe and shave"
+    EVISCERATE = "eviscerate", "eviscerate"
+    OFFAL = "offal", "wash and sort offal"
+    BREAK_DOWN = "break_down", "break-down: saw and boning knife"
+    CURE = "cure", "cure and brine"
+    SAUSAGE = "sausage", "grind, season and stuff"
+    RENDER = "render", "render lard"
+    COOK = "cook", "cook for the table"
+
+
+class WishKind(models.TextChoices):
+    """How somebody stands to a job."""
+
+    MUST_TRY = "must_try", "must try"
+    RATHER_NOT = "rather_not", "would rather not"
+
+
 class EnrolmentQuerySet(models.QuerySet["Enrolment"]):
     """Questions about many seats."""
 
@@ -56,6 +82,25 @@ class EnrolmentQuerySet(models.QuerySet["Enrolment"]):
     def with_people(self) -> Self:
         """With attendee, household and limits: three queries in all."""
         return self.select_related("attendee__household").prefetch_related("limits")
+
+    def with_answers(self) -> Self:
+        """With everything a person was asked: six queries in all."""
+        return self.with_people().prefetch_related("attendee__allergens", "wishes", "waivers")
+
+    def live_offers(self, *, now: datetime) -> Self:
+        """Offers that have not run out."""
+        return self.filter(status=EnrolmentStatus.OFFERED, offer_ends_at__gt=now)
+
+    def holding(self, *, now: datetime) -> Self:
+        """Those who hold a seat: confirmed, or with an offer that still stands."""
+        return self.filter(
+            Q(status=EnrolmentStatus.CONFIRMED)
+            | Q(status=EnrolmentStatus.OFFERED, offer_ends_at__gt=now)
+        )
+
+    def in_line(self) -> Self:
+        """The waiting list, the longest waiting first."""
+        return self.filter(status=EnrolmentStatus.WAITING).order_by("waiting_since", "pk")
 
     def for_workshop(self, workshop: Workshop) -> Self:
         """The seats of one workshop."""
@@ -85,6 +130,11 @@ class Enrolment(models.Model):
     arrives_at = models.DateTimeField(null=True, blank=True)
     leaves_at = models.DateTimeField(null=True, blank=True)
     health_note = models.TextField(blank=True, help_text="Seen by the organizer and the lead only.")
+    waiting_since = models.DateTimeField(null=True, blank=True, editable=False)
+    offer_ends_at = models.DateTimeField(null=True, blank=True, editable=False)
+    fee_cents = models.PositiveIntegerField(
+        null=True, blank=True, editable=False, help_text="The price when the seat was confirmed."
+    )
     created_at = models.DateTimeField(auto_now_add=True)
 
     objects = EnrolmentQuerySet.as_manager()
@@ -108,6 +158,11 @@ class Enrolment(models.Model):
                 | Q(leaves_at__gt=F("arrives_at")),
                 name="enrolment_leaves_after_arriving",
                 violation_error_message="They must leave after they arrive.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(status=EnrolmentStatus.OFFERED) | Q(offer_ends_at__isnull=False),
+                name="an_offer_has_an_end",
+                violation_error_message="An offer needs the moment at which it ends.",
             ),
         ]
 
@@ -150,3 +205,44 @@ class EnrolmentLimit(models.Model):
 
     def __str__(self) -> str:
         return Limit(self.limit).label
+
+
+class EnrolmentWish(models.Model):
+    """How the holder of a seat stands to one job."""
+
+    enrolment = models.ForeignKey(Enrolment, on_delete=models.CASCADE, related_name="wishes")
+    job = models.CharField(max_length=10, choices=TradeJob.choices)
+    kind = models.CharField(max_length=10, choices=WishKind.choices)
+
+    class Meta:
+        ordering = ["kind", "job"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["enrolment", "job"],
+                name="one_wish_a_job",
+                violation_error_message="A job is a must-try or a would-rather-not, not both.",
+            ),
+            models.CheckConstraint(
+                condition=Q(job__in=TradeJob.values, kind__in=WishKind.values),
+                name="enrolment_wish_known",
+                violation_error_message="That is not a job of the list; choose one that is.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{WishKind(self.kind).label}: {TradeJob(self.job).label}"
+
+
+class SeatChange(models.Model):
+    """One step of a seat, kept for good: what it became, when and why."""
+
+    enrolment = models.ForeignKey(Enrolment, on_delete=models.CASCADE, related_name="changes")
+    status = models.CharField(max_length=9, choices=EnrolmentStatus.choices)
+    at = models.DateTimeField()
+    reason = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{EnrolmentStatus(self.status).label}, {self.at:%Y-%m-%d %H:%M}"

@@ -41,6 +41,9 @@ class Attendee(models.Model):
         null=True, blank=True, validators=[MinValueValidator(100), MaxValueValidator(230)]
     )
     diet = models.CharField(max_length=200, blank=True)
+    guardian = models.CharField(
+        max_length=120, blank=True, help_text="Who answers for a person under 18."
+    )
 
     class Meta:
         ordering = ["given_name", "family_name"]
@@ -58,6 +61,46 @@ class Attendee(models.Model):
     def is_minor_on(self, day: date) -> bool:
         """Whether they are under 18 on that day; someone without a birth date counts as adult."""
         return self.born is not None and years_between(self.born, day) < ADULT_AT
+
+
+class Allergen(models.TextChoices):
+    """The nine major food allergens of United States law.
+
+    Source: FASTER Act, signed 23 April 2021, which added sesame from 1 January 2023 to the eight of
+    the Food Allergen Labeling and Consumer Protection Act (published). Other places list more:
+    the rest is written under diet.
+    """
+
+    MILK = "milk", "milk"
+    EGGS = "eggs", "eggs"
+    FISH = "fish", "fish"
+    SHELLFISH = "shellfish", "crustacean shellfish"
+    TREE_NUTS = "tree_nuts", "tree nuts"
+    PEANUTS = "peanuts", "peanuts"
+    WHEAT = "wheat", "wheat"
+    SOY = "soy", "soybeans"
+    SESAME = "sesame", "sesame"
+
+
+class AttendeeAllergen(models.Model):
+    """One allergen that one person must not meet."""
+
+    attendee = models.ForeignKey(Attendee, on_delete=models.CASCADE, related_name="allergens")
+    allergen = models.CharField(max_length=9, choices=Allergen.choices)
+
+    class Meta:
+        ordering = ["allergen"]
+        constraints = [
+            models.UniqueConstraint(fields=["attendee", "allergen"], name="one_row_an_allergen"),
+            models.CheckConstraint(
+                condition=Q(allergen__in=Allergen.values),
+                name="attendee_allergen_known",
+                violation_error_message="That is not one of the nine; write it under diet.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return Allergen(self.allergen).label
 
 
 class StaffRole(models.TextChoices):
