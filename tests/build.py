@@ -58,10 +58,12 @@ from workshops.models import (
     Household,
     Knife,
     Limit,
+    LocalCheck,
     Ownership,
     StaffMember,
     StaffRole,
     User,
+    WaiverText,
     Workshop,
 )
 from workshops.roles import Role, ensure_roles
@@ -204,6 +206,28 @@ def make_ownership(
         "since": FIRST_DAY - timedelta(days=60),
     } | fields
     return Ownership.objects.create(animal=animal or make_animal(), household=household, **values)
+
+
+def make_waiver_text(workshop: Workshop | None = None, **fields: Fields) -> WaiverText:
+    """The next version of a workshop's waiver."""
+    workshop = workshop or make_workshop()
+    values = {
+        "version": workshop.waiver_texts.count() + 1,
+        "text": "Knives cut and water scalds.",
+        "made_at": NOW,
+    } | fields
+    return WaiverText.objects.create(workshop=workshop, **values)
+
+
+def make_local_check(workshop: Workshop | None = None, **fields: Fields) -> LocalCheck:
+    """Somebody asked the local authority, a month before the course."""
+    values = {
+        "name": "Maren",
+        "authority": "the county",
+        "on": FIRST_DAY - timedelta(days=30),
+        "made_at": NOW,
+    } | fields
+    return LocalCheck.objects.create(workshop=workshop or make_workshop(), **values)
 
 
 # --- stations ----------------------------------------------------------------------------------

@@ -45,6 +45,7 @@ CHANGE_LINKS = "workshops.change_cardlink"
 SEE_ANIMALS = "workshops.view_animal"
 CHANGE_ANIMALS = "workshops.change_animal"
 SEE_WORKSHOP = "workshops.view_workshop"
+CHANGE_WORKSHOP = "workshops.change_workshop"
 PLAN_DAYS = "workshops.plan_days"
 POST_PLAN = "workshops.post_plan"
 
@@ -168,10 +169,23 @@ def households(user: User | AnonymousUser) -> QuerySet[Household]:
     ).distinct()
 
 
+def household(user: User | AnonymousUser, of: Workshop, household_id: int) -> Household:
+    """A household with a seat, an amount or a share of a hog in this workshop, or 404."""
+    theirs = (
+        Q(attendees__enrolments__workshop=of)
+        | Q(ledger__workshop=of)
+        | Q(animals__animal__workshop=of)
+    )
+    seen = Household.objects.filter(theirs).distinct()
+    if not workshops_for(user).filter(pk=of.pk).exists():
+        seen = seen.none()
+    return get_object_or_404(seen, pk=household_id)
+
+
 def animals(user: User | AnonymousUser, of: Workshop) -> QuerySet[Animal]:
     """The hogs of one workshop with their owners of record: two queries in all."""
     hogs = Animal.objects.filter(workshop=of, workshop__in=workshops_for(user))
-    return hogs.prefetch_related("owners__household")
+    return hogs.prefetch_related("owners__household", "treatments")
 
 
 def animal(user: User | AnonymousUser, of: Workshop, animal_id: int) -> Animal:

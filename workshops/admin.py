@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
+from django.db import models
 from django.http import HttpRequest
 
 from workshops.models import (
@@ -81,6 +82,7 @@ class WorkshopAdmin(WorkshopOffice):
     search_fields = ["name", "slug", "farm"]
     list_filter = ["units"]
     inlines = [DayInline, StaffInline]
+    formfield_overrides = {models.URLField: {"assume_scheme": "https"}}
 
 
 class BreakInline(BreakRows):

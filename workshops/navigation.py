@@ -49,7 +49,7 @@ ROOMS = (
         label="Hogs and kit",
         name="hogs",
         permission=access.SEE_ANIMALS,
-        also=("hog", "hog-add", "hog-dips"),
+        also=("hog", "hog-add", "hog-dips", "owners", "treatments"),
     ),
     Room(
         label="Scald",
@@ -58,6 +58,18 @@ ROOMS = (
         also=("scald-plan", "scald-keep", "scald-times"),
     ),
     Room(label="Equipment", name="equipment", permission=SEE_EQUIPMENT, also=("handling",)),
+    Room(
+        label="Course",
+        name="course",
+        permission=access.CHANGE_WORKSHOP,
+        also=("menu", "bring-in", "clone"),
+    ),
+    Room(
+        label="Money",
+        name="money",
+        permission=access.SEE_MONEY,
+        also=("account", "cost", "cost-add"),
+    ),
     Room(label="Run sheet", name="run-sheet", permission=SEE_RUN_SHEET, of_a_day=True),
     Room(label="Morning", name="morning", permission=access.PLAN_DAYS, of_a_day=True),
     Room(label="Board", name="board", permission=SEE_RUN_SHEET),

@@ -73,6 +73,7 @@ def version_of(animal: Animal) -> str:
     """A short digest of what is written down about a hog and its owners."""
     weights = [animal.live_kg, animal.carcass_kg]
     hog = [animal.tag, animal.order, *weights, animal.coat, animal.colour, animal.status]
+    hog.append(animal.record_seen)
     owners = sorted(
         (owner.household_id or 0, owner.percent, owner.basis, owner.since)
         for owner in animal.owners.all()

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import Decimal
 
 from django.db.models import QuerySet
 from django.urls import reverse
 
+from workshops import checking
 from workshops.models import (
     AnimalStatus,
     Day,
@@ -32,6 +34,9 @@ KEEPS_FROM_CHAINS = {
     Limit.UNDER_18,
 }
 WHOLE = Decimal(100)
+THERMOMETERS_STAND_DAYS = 30
+# Days and staff are edited in the back office, which only the organizer enters.
+OFFICE = "/office/workshops/workshop/"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,9 +52,15 @@ def with_all_it_needs(workshops: QuerySet[Workshop]) -> QuerySet[Workshop]:
     return workshops.prefetch_related(
         "days",
         "staff",
+        "days__meals",
         "animals__owners",
+        "animals__treatments",
         "enrolments__attendee__household",
+        "enrolments__attendee__allergens",
         "enrolments__limits",
+        "enrolments__waivers",
+        "waiver_texts",
+        "local_checks",
     )
 
 
@@ -64,16 +75,20 @@ def lacks(workshop: Workshop) -> list[Lack]:
     return [
         *_staff_and_days(workshop),
         *_hogs(workshop),
+        *_withdrawals(workshop),
+        *_local_check(workshop),
         *_people(workshop),
+        *_menu(workshop),
+        *_thermometers(workshop),
         *_safety(workshop),
     ]
 
 
 def _staff_and_days(workshop: Workshop) -> Iterator[Lack]:
     if not any(member.role == StaffRole.LEAD for member in workshop.staff.all()):
-        yield Lack(sentence="Nobody leads this workshop; name a lead.")
+        yield Lack(sentence="Nobody leads this workshop; name a lead.", url=OFFICE)
     if not workshop.days.all():
-        yield Lack(sentence="It has no day yet; add the first date.")
+        yield Lack(sentence="It has no day yet; add the first date.", url=OFFICE)
 
 
 def _hogs(workshop: Workshop) -> Iterator[Lack]:
@@ -101,6 +116,40 @@ def _hogs(workshop: Workshop) -> Iterator[Lack]:
             )
 
 
+def _withdrawals(workshop: Workshop) -> Iterator[Lack]:
+    """No hog is killed before its withdrawal is over, nor without a record of treatments."""
+    days = list(workshop.days.all())
+    for hog in workshop.animals.all():
+        if not AnimalStatus(hog.status).takes_part:
+            continue
+        url = reverse("treatments", args=[workshop.slug, hog.pk])
+        ready = hog.ready_on()
+        if days and not hog.is_ready_on(days[0].date):
+            yield Lack(
+                sentence=(
+                    f"{hog} is not ready before {ready:%d %b %Y}, the end of its withdrawal, and "
+                    f"the course begins {days[0].date:%d %b %Y}; choose another hog."
+                ),
+                url=url,
+            )
+        if not hog.record_seen:
+            yield Lack(
+                sentence=f"Nobody has seen a record of treatments of {hog}; read it, tick it.",
+                url=reverse("hog", args=[workshop.slug, hog.pk]),
+            )
+
+
+def _local_check(workshop: Workshop) -> Iterator[Lack]:
+    if checking.current(workshop) is None:
+        yield Lack(
+            sentence=(
+                "Nobody has checked with the local authority whether this may be done so; until "
+                f"then every package carries {checking.NOT_FOR_SALE}."
+            ),
+            url=reverse("owners", args=[workshop.slug]),
+        )
+
+
 def _people(workshop: Workshop) -> Iterator[Lack]:
     seats = confirmed(workshop)
     if not seats:
@@ -109,6 +158,7 @@ def _people(workshop: Workshop) -> Iterator[Lack]:
         return
     yield from _chains(workshop, seats)
     yield from _contacts(workshop, seats)
+    yield from _answers(workshop, seats)
 
 
 def _chains(workshop: Workshop, seats: list[Enrolment]) -> Iterator[Lack]:
@@ -141,6 +191,64 @@ def _contacts(workshop: Workshop, seats: list[Enrolment]) -> Iterator[Lack]:
             )
 
 
+def _answers(workshop: Workshop, seats: list[Enrolment]) -> Iterator[Lack]:
+    """What each person was asked and has not answered yet."""
+    texts, days = list(workshop.waiver_texts.all()), list(workshop.days.all())
+    if not texts:
+        yield Lack(
+            sentence="There is no waiver yet; write its words.",
+            url=reverse("course", args=[workshop.slug]),
+        )
+    for seat in seats:
+        url = reverse("person", args=[workshop.slug, seat.pk])
+        newest = {waiver.text_id for waiver in seat.waivers.all()}
+        if texts and texts[0].pk not in newest:
+            older = "only an older version of the waiver" if newest else "no waiver"
+            yield Lack(sentence=f"{seat} has accepted {older}; send the private link.", url=url)
+        if seat.lift_kg is None:
+            yield Lack(sentence=f"{seat} has no lift figure; ask, or try a known weight.", url=url)
+        if days and seat.attendee.is_minor_on(days[0].date) and not seat.attendee.guardian:
+            yield Lack(sentence=f"{seat} is under 18 and has no guardian; name one.", url=url)
+
+
+def _menu(workshop: Workshop) -> Iterator[Lack]:
+    """A dish that someone must not eat needs another beside it."""
+    seats = confirmed(workshop)
+    for day in workshop.days.all():
+        for meal in day.meals.all():
+            harmed = [
+                str(seat)
+                for seat in seats
+                if {row.allergen for row in seat.attendee.allergens.all()} & set(meal.contains)
+            ]
+            if harmed and not meal.instead:
+                yield Lack(
+                    sentence=(
+                        f"{meal} ({day.date:%a %d %b}) holds {meal.contains_words}, which "
+                        f"{', '.join(harmed)} must not meet; cook something else beside it."
+                    ),
+                    url=reverse("menu", args=[workshop.slug]),
+                )
+
+
+def _thermometers(workshop: Workshop) -> Iterator[Lack]:
+    """Checked within a month of the first day (common practice, no source)."""
+    days, on = list(workshop.days.all()), workshop.thermometers_checked_on
+    if not days:
+        return
+    url = reverse("course", args=[workshop.slug])
+    if on is None:
+        yield Lack(sentence="No thermometer check is written down; check them in ice.", url=url)
+    elif on < days[0].date - timedelta(days=THERMOMETERS_STAND_DAYS):
+        yield Lack(
+            sentence=(
+                f"The thermometers were last checked on {on:%d %b %Y}, more than "
+                f"{THERMOMETERS_STAND_DAYS} days before the course; check them again."
+            ),
+            url=url,
+        )
+
+
 def _safety(workshop: Workshop) -> Iterator[Lack]:
     places = {
         "first-aid point": workshop.first_aid_point,
@@ -149,7 +257,10 @@ def _safety(workshop: Workshop) -> Iterator[Lack]:
     }
     missing = [name for name, value in places.items() if not value]
     if missing:
-        yield Lack(sentence=f"The sheets will name no {' and no '.join(missing)}; add it.")
+        yield Lack(
+            sentence=f"The sheets will name no {' and no '.join(missing)}; add it.",
+            url=reverse("course", args=[workshop.slug]),
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

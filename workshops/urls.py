@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from workshops.views import hogs, home, people, seat, sign_in, sign_up
+from workshops.views import course, hogs, home, money, owners, people, seat, sign_in, sign_up
 
 JOIN = "join/<slug:slug>/"
 SEAT = "seat/<str:word>/"
@@ -29,7 +29,24 @@ urlpatterns = [
     path(PERSON, people.person, name="person"),
     path(f"{PERSON}link/renew/", people.renew_link, name="person-link-renew"),
     path(f"{PERSON}link/revoke/", people.revoke_link, name="person-link-revoke"),
+    path("w/<slug:slug>/course/", course.course, name="course"),
+    path("w/<slug:slug>/menu/", course.menu, name="menu"),
+    path("w/<slug:slug>/menu/<int:meal_id>/remove/", course.remove_meal, name="meal-remove"),
+    path("w/<slug:slug>/money/", money.money, name="money"),
+    path("w/<slug:slug>/money/<int:household_id>/", money.account, name="account"),
+    path("w/<slug:slug>/money/reverse/<int:entry_id>/", money.reverse_entry, name="entry-reverse"),
+    path("w/<slug:slug>/costs/add/", money.cost, name="cost-add"),
+    path("w/<slug:slug>/costs/<int:cost_id>/", money.cost, name="cost"),
+    path("w/<slug:slug>/costs/<int:cost_id>/remove/", money.remove_cost, name="cost-remove"),
     path("w/<slug:slug>/hogs/", hogs.hogs, name="hogs"),
+    path("w/<slug:slug>/owners/", owners.owners, name="owners"),
+    path("w/<slug:slug>/owners/take-back/", owners.take_back_check, name="owners-take-back"),
+    path("w/<slug:slug>/hogs/<int:animal_id>/treatments/", owners.treatments, name="treatments"),
+    path(
+        "w/<slug:slug>/treatments/<int:treatment_id>/remove/",
+        owners.remove_treatment,
+        name="treatment-remove",
+    ),
     path("w/<slug:slug>/hogs/add/", hogs.add, name="hog-add"),
     path("w/<slug:slug>/hogs/<int:animal_id>/", hogs.hog, name="hog"),
 ]

@@ -8,9 +8,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from tests.build import make_enrolment, make_hog, make_workshop
+from tests.build import FIRST_DAY, NOW, make_enrolment, make_hog, make_workshop
 from tests.cast import client_of
-from workshops.models import Enrolment, User, Workshop
+from workshops.models import CostBasis, Enrolment, LedgerKind, User, Workshop
 from workshops.urls import urlpatterns
 
 ROLES = ("organizer", "lead", "helper", "stranger", "nobody")
@@ -34,6 +34,32 @@ DOORS = [
     ("hog", "post", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
     ("hog-add", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
     ("hog-add", "post", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("owners", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("owners-take-back", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
+    ("treatments", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("treatment-remove", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
+    ("course", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("course", "post", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("menu", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("meal-remove", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
+    ("money", "get", (OPEN, REFUSED, REFUSED, REFUSED, ASKED)),
+    ("account", "get", (OPEN, REFUSED, REFUSED, REFUSED, ASKED)),
+    ("account", "post", (OPEN, REFUSED, REFUSED, REFUSED, ASKED)),
+    ("entry-reverse", "post", (MOVED, REFUSED, REFUSED, REFUSED, ASKED)),
+    ("cost", "get", (OPEN, REFUSED, REFUSED, REFUSED, ASKED)),
+    ("cost-add", "get", (OPEN, REFUSED, REFUSED, REFUSED, ASKED)),
+    ("cost-remove", "post", (MOVED, REFUSED, REFUSED, REFUSED, ASKED)),
+    # For anyone: the course's own page, and a household's by its private link.
+    ("sign-up", "get", (OPEN, OPEN, OPEN, OPEN, OPEN)),
+    ("sign-up", "post", (OPEN, OPEN, OPEN, OPEN, OPEN)),
+    ("sign-up-more", "post", (MOVED, MOVED, MOVED, MOVED, MOVED)),
+    ("sign-up-fewer", "post", (MOVED, MOVED, MOVED, MOVED, MOVED)),
+    ("sign-up-keep", "post", (MOVED, MOVED, MOVED, MOVED, MOVED)),
+    ("seat", "get", (OPEN, OPEN, OPEN, OPEN, OPEN)),
+    ("seat-take", "post", (MOVED, MOVED, MOVED, MOVED, MOVED)),
+    ("seat-withdraw", "post", (MOVED, MOVED, MOVED, MOVED, MOVED)),
+    ("seat-ask-again", "post", (MOVED, MOVED, MOVED, MOVED, MOVED)),
+    ("seat-accept-waiver", "post", (MOVED, MOVED, MOVED, MOVED, MOVED)),
 ]
 CASES = [
     pytest.param(name, method, role, code, id=f"{name}-{method}-{role}")
@@ -46,11 +72,32 @@ CASES = [
 def url_of(workshop: Workshop, attendee: Enrolment) -> Callable[[str], str]:
     """The address of a page about the workshop, its attendee or its hog."""
     hog = make_hog(workshop)
+    Workshop.objects.update(takes_sign_ups=True)
+    slug, word = workshop.slug, attendee.link.word
+    household = attendee.attendee.household
+    treatment = hog.treatments.create(product="A", on=FIRST_DAY, withdrawal_days=1)
+    meal = workshop.days.all()[0].meals.create(name="Chowder")
+    cost = workshop.costs.create(name="Feed", basis=CostBasis.PER_HOG, cents=100)
+    entry = workshop.ledger.create(
+        household=household, kind=LedgerKind.PAYMENT, cents=100, on=FIRST_DAY, made_at=NOW
+    )
     arguments: dict[str, list[object]] = {
         "home": [],
         "sign-in": [],
         "sign-out": [],
-        "hog": [workshop.slug, hog.pk],
+        "hog": [slug, hog.pk],
+        "treatments": [slug, hog.pk],
+        "treatment-remove": [slug, treatment.pk],
+        "meal-remove": [slug, meal.pk],
+        "account": [slug, household.pk],
+        "entry-reverse": [slug, entry.pk],
+        "cost": [slug, cost.pk],
+        "cost-remove": [slug, cost.pk],
+        "seat": [word],
+        "seat-take": [word],
+        "seat-withdraw": [word],
+        "seat-ask-again": [word],
+        "seat-accept-waiver": [word, attendee.pk],
     }
     person = [workshop.slug, attendee.pk]
 
@@ -79,7 +126,8 @@ def test_each_role_gets_the_answer_it_should(
     user: User | None = None if role == "nobody" else request.getfixturevalue(role)
     response = getattr(client_of(user), method)(url_of(name))
     assert response.status_code == code
-    if (role, code) == ("nobody", ASKED) and name != "sign-out":
+    by_anyone = name == "sign-out" or name.startswith(("sign-up", "seat"))
+    if (role, code) == ("nobody", ASKED) and not by_anyone:
         assert response.url.startswith(reverse("sign-in"))
 
 

@@ -21,6 +21,7 @@ from django.db import connections
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from pytest_django import Settings
 
 from tests.build import FIRST_DAY, NOW, make_enrolment, make_household, make_link, make_workshop
 from tests.workshops.test_sign_up import typed
@@ -171,7 +172,9 @@ def test_a_letter_is_sent_once_with_the_private_link() -> None:
 
 
 @pytest.mark.django_db
-def test_a_mail_server_that_is_down_delays_the_letter_and_loses_nothing(settings) -> None:
+def test_a_mail_server_that_is_down_delays_the_letter_and_loses_nothing(
+    settings: Settings,
+) -> None:
     """It is tried again later, and given up after six tries with its state shown."""
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 9
@@ -184,7 +187,9 @@ def test_a_mail_server_that_is_down_delays_the_letter_and_loses_nothing(settings
 
 
 @pytest.mark.django_db
-def test_the_console_shows_a_letter_without_its_link(settings, capsys) -> None:
+def test_the_console_shows_a_letter_without_its_link(
+    settings: Settings, capsys: pytest.CaptureFixture[str]
+) -> None:
     """What a worker prints may be kept; a private link must not be."""
     settings.EMAIL_BACKEND = "workshops.mail.MaskingBackend"
     course = make_workshop(seats=1)

@@ -46,7 +46,7 @@ def course() -> Workshop:
     return made
 
 
-def typed(people: int = 1, **changes: Any) -> dict[str, Any]:
+def typed(people: int = 1, /, **changes: Any) -> dict[str, Any]:
     """What a stranger types, with a full first person and more like them."""
     form = {
         "email": "reed@example.org",

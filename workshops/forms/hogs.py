@@ -37,7 +37,7 @@ class HogForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no parame
 
     class Meta:
         model = Animal
-        fields = ["tag", "order", "coat", "colour", "status"]
+        fields = ["tag", "order", "coat", "colour", "status", "record_seen"]
 
     def __init__(self, data: Data = None, *, hog: Animal) -> None:
         known = (
@@ -59,6 +59,7 @@ class HogForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no parame
             beside("tag", "order", "weight"),
             beside("coat", "colour", "status"),
             "carcass",
+            "record_seen",
         )
 
     def clean(self) -> dict[str, Any]:
@@ -72,7 +73,21 @@ class HogForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no parame
                 "carcass", "A carcass weighs no more than the hog did alive. Look again."
             )
         self.instance.carcass_kg = carcass
+        self.check_withdrawal(typed.get("status"))
         return typed
+
+    def check_withdrawal(self, status: str | None) -> None:
+        """A hog is not chosen for a day that comes before the end of a withdrawal."""
+        hog = self.instance
+        ready, first = (hog.ready_on() if hog.pk else None), hog.workshop.days.first()
+        is_new_choice = status == AnimalStatus.CHOSEN and status != self.initial.get("status")
+        if is_new_choice and ready and first and ready > first.date:
+            self.add_error(
+                "status",
+                f"A withdrawal runs until {ready:%d %b %Y} and the course begins "
+                f"{first.date:%d %b %Y}; choose another hog, move the course, or correct the "
+                "treatment.",
+            )
 
     def write(self, owners: Owners) -> bool:
         """Write the hog and its owners down; on a refusal say why and answer False."""

@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 from django.forms.utils import ErrorDict
+from django.http import QueryDict
 from django.utils import timezone
 
 from workshops.enrolling import Entry
@@ -83,8 +84,10 @@ class SignUpForm(KeptForm, forms.Form):
 
     def read_again(self, text: WaiverText | None) -> None:
         """The page now shows this version: the next post is about it."""
-        self.data = self.data.copy()
-        self.data["waiver_read"] = str(text.version) if text else ""
+        data = QueryDict(mutable=True)
+        data.update(self.data)
+        data["waiver_read"] = str(text.version) if text else ""
+        self.data = data
 
 
 class SignUpPersonForm(KeptForm, forms.Form):
@@ -180,8 +183,8 @@ class SignUpPersonForm(KeptForm, forms.Form):
             beside("given_name", "family_name"),
             beside("age", "height"),
             folded("If under 18: birth date and guardian", beside("born", "guardian")),
-            beside("lift", "knife"),
-            "lift_unsure",
+            beside("lift", "lift_unsure"),
+            "knife",
             folded("Limits: what you must not or would not do", "limits", "health_note"),
             folded("Food: allergens and diet", "allergens", "diet"),
             folded("Wishes: what to try, what to leave", beside("must_try", "rather_not")),
@@ -265,8 +268,8 @@ class SignUpPage:
     def as_typed(self) -> SignUpPage:
         """Shown as it stands, judged by nobody yet: a draft is no mistake."""
         for form in (self.home, *self.people.forms):
-            form._errors = ErrorDict()
-        self.people._errors = []
+            vars(form)["_errors"] = ErrorDict()
+        vars(self.people)["_errors"] = []
         return self
 
     def is_valid(self) -> bool:

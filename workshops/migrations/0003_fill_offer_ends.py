@@ -4,7 +4,7 @@ from django.db import migrations
 from django.utils import timezone
 
 
-def fill(apps, schema_editor):
+def fill(apps, schema_editor) -> None:  # type: ignore[no-untyped-def]  # the migration's own models
     """An offer made by hand before offers had an end: it ends as a new one would."""
     Enrolment = apps.get_model("workshops", "Enrolment")
     for seat in Enrolment.objects.filter(status="offered", offer_ends_at__isnull=True).select_related("workshop"):

@@ -1,6 +1,14 @@
 """Every model of the app, by subject."""
 
-from workshops.models.animals import Animal, AnimalStatus, Basis, Coat, Ownership
+from workshops.models.animals import (
+    Animal,
+    AnimalStatus,
+    Basis,
+    Coat,
+    LocalCheck,
+    Ownership,
+    Treatment,
+)
 from workshops.models.attempts import Attempt
 from workshops.models.courses import Break, Day, Units, Workshop
 from workshops.models.enrolment import (
@@ -16,6 +24,7 @@ from workshops.models.enrolment import (
 )
 from workshops.models.jobs import Job, JobState
 from workshops.models.links import CardLink
+from workshops.models.meals import Meal
 from workshops.models.money import Cost, CostBasis, LedgerEntry, LedgerKind
 from workshops.models.people import (
     Allergen,
@@ -64,6 +73,8 @@ __all__ = [
     "LetterKind",
     "LetterState",
     "Limit",
+    "LocalCheck",
+    "Meal",
     "Ownership",
     "SeatChange",
     "ShareWanted",
@@ -71,6 +82,7 @@ __all__ = [
     "StaffMember",
     "StaffRole",
     "TradeJob",
+    "Treatment",
     "Units",
     "User",
     "Waiver",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
@@ -63,6 +65,12 @@ class Animal(models.Model):
         max_length=9, choices=AnimalStatus.choices, default=AnimalStatus.RAISED
     )
 
+    record_seen = models.BooleanField(
+        "its record of treatments has been seen",
+        default=False,
+        help_text="Tick it also when the record says that it was never treated.",
+    )
+
     class Meta:
         ordering = ["order", "tag"]
         constraints = [
@@ -88,6 +96,18 @@ class Animal(models.Model):
 
     def __str__(self) -> str:
         return f"Hog {self.tag}"
+
+    def ready_on(self) -> date | None:
+        """The first day on which every label's withdrawal is over; None if never treated.
+
+        The longest wins. Uses prefetched ``treatments``.
+        """
+        return max((row.ready_on for row in self.treatments.all()), default=None)
+
+    def is_ready_on(self, day: date) -> bool:
+        """Whether no withdrawal still runs on that day. It says nothing else about the animal."""
+        ready = self.ready_on()
+        return ready is None or ready <= day
 
 
 class Basis(models.TextChoices):
@@ -125,3 +145,59 @@ class Ownership(models.Model):
 
     def __str__(self) -> str:
         return f"{self.household or 'the farm'}: {self.percent:g} % of {self.animal}"
+
+
+class Treatment(models.Model):
+    """One treatment of one hog, with the withdrawal of its label or as the vet has set it.
+
+    The earliest day of slaughter is the last treatment's date plus the days of withdrawal; of
+    several the latest counts (9 CFR 309.16 holds treated animals back; published). Use other than
+    the label says has the days that the vet sets.
+    """
+
+    animal = models.ForeignKey(Animal, on_delete=models.CASCADE, related_name="treatments")
+    product = models.CharField(max_length=80)
+    on = models.DateField("last given on")
+    withdrawal_days = models.PositiveSmallIntegerField(validators=[MaxValueValidator(365)])
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["on", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(withdrawal_days__lte=365),
+                name="treatment_withdrawal",
+                violation_error_message="A withdrawal lasts 0 to 365 days; read the label again.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.product}, {self.on:%d %b %Y}"
+
+    @property
+    def ready_on(self) -> date:
+        """The first day after its withdrawal."""
+        return self.on + timedelta(days=self.withdrawal_days)
+
+
+class LocalCheck(models.Model):
+    """That somebody asked the local authority about this workshop's animals. Never changed; taken
+    back, it stays with the moment at which it was.
+    """
+
+    workshop = models.ForeignKey(Workshop, on_delete=models.CASCADE, related_name="local_checks")
+    name = models.CharField("checked by", max_length=120)
+    authority = models.CharField("whom they asked", max_length=160)
+    on = models.DateField("on")
+    note = models.CharField("what was said", max_length=500, blank=True)
+    may_leave_off = models.BooleanField(
+        "the authority says that packages need no NOT FOR SALE", default=False
+    )
+    made_at = models.DateTimeField()
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-made_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.name} asked {self.authority}, {self.on:%d %b %Y}"
