@@ -159,6 +159,11 @@ CELERY_BEAT_SCHEDULE = {
         "schedule": 20.0,
         "options": {"expires": 20},
     },
+    "sweep-attempts": {
+        "task": "workshops.tasks.sweep_attempts",
+        "schedule": 3600.0,
+        "options": {"expires": 3600},
+    },
     "send-letters": {
         "task": "workshops.tasks.send_letters",
         "schedule": 20.0,
@@ -199,8 +204,22 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "plain"}},
-    # It warns of each rule that only a browser understands.
-    "loggers": {"weasyprint": {"level": "ERROR"}},
+    # These tell the address of a request, which may be a private link.
+    "filters": {"mask": {"()": "workshops.masking.MaskLinks"}},
+    "handlers": {
+        "stderr": {"class": "logging.StreamHandler", "formatter": "plain", "filters": ["mask"]}
+    },
+    "loggers": {
+        "django.request": {"filters": ["mask"]},
+        "django.security.csrf": {"filters": ["mask"]},
+        "django.server": {
+            "filters": ["mask"],
+            "handlers": ["stderr"],
+            "level": "INFO",
+            "propagate": False,
+        },
+        # It warns of each rule that only a browser understands.
+        "weasyprint": {"level": "ERROR"},
+    },
     "root": {"handlers": ["stderr"], "level": "WARNING"},
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from stations.views import dips, equipment, scald_plan
+from stations.views import clone, dips, equipment, scald_plan
 
 urlpatterns = [
     path("w/<slug:slug>/scald/", scald_plan.scald, name="scald"),
@@ -17,4 +17,5 @@ urlpatterns = [
     path("w/<slug:slug>/equipment/<int:station_id>/", equipment.handling, name="handling"),
     path("w/<slug:slug>/hogs/<int:animal_id>/dips/", dips.hog_dips, name="hog-dips"),
     path("w/<slug:slug>/hogs/<int:animal_id>/dips.csv", dips.hog_dips_csv, name="hog-dips-csv"),
+    path("w/<slug:slug>/clone/", clone.clone, name="clone"),
 ]

@@ -27,6 +27,7 @@ from workshops.models import (
     Day,
     Enrolment,
     EnrolmentStatus,
+    FeedLink,
     Household,
     Job,
     User,
@@ -143,6 +144,18 @@ def card_link(word: str, *, now: datetime) -> CardLink:
     if link.enrolment.status != EnrolmentStatus.CONFIRMED:
         raise Http404
     return link
+
+
+def feed(word: str, *, now: datetime) -> FeedLink:
+    """The calendar feed with this word, or 404; it runs out with the course's links."""
+    feeds = FeedLink.objects.select_related("staff__workshop").prefetch_related(
+        "staff__workshop__days"
+    )
+    found = get_object_or_404(feeds, digest=digest_of(word), revoked_at__isnull=True)
+    ends = found.staff.workshop.links_end_at()
+    if ends is not None and now >= ends:
+        raise Http404
+    return found
 
 
 def open_workshop(slug: str) -> Workshop:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from workshops.models import CardLink, Enrolment
+from workshops.models import CardLink, Enrolment, FeedLink, StaffMember
 
 
 def renew(seat: Enrolment) -> CardLink:
@@ -22,3 +22,11 @@ def revoke(seat: Enrolment, *, now: datetime) -> None:
     """End the seat's link, if it has one that works."""
     for link in CardLink.objects.filter(enrolment=seat, revoked_at__isnull=True):
         link.revoke(now=now)
+
+
+def renew_feed(member: StaffMember) -> FeedLink:
+    """A new calendar feed for a member of the staff; one that was there ends."""
+    feed, is_new = FeedLink.objects.get_or_create(staff=member)
+    if not is_new:
+        feed.renew()
+    return feed

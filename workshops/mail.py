@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import re
-
 from django.core.mail.backends.console import EmailBackend
 from django.core.mail.message import EmailMessage
 
-# The secret part of a private address, as ``workshops.models.links`` makes it.
-SECRET = re.compile(r"(/(?:card|seat|calendar)/)[A-Za-z0-9_-]{22}")
+from workshops.masking import masked
 
 
 class MaskingBackend(EmailBackend):
@@ -17,8 +14,7 @@ class MaskingBackend(EmailBackend):
     def write_message(self, message: EmailMessage) -> None:
         """The letter, masked; the organizer finds the link on the person's page."""
         said = message.message().as_bytes().decode("utf-8", "replace")
-        masked = SECRET.sub(r"\1[private]", unfolded(said))
-        self.stream.write(f"{masked}\n{'-' * 79}\n")
+        self.stream.write(f"{masked(unfolded(said))}\n{'-' * 79}\n")
 
 
 def unfolded(said: str) -> str:

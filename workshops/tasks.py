@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from celery import shared_task
+from django.core.management import call_command
 from django.utils import timezone
 
-from workshops import jobs, letters, seating
+from workshops import jobs, letters, seating, throttling
 
 
 @shared_task
@@ -26,3 +27,10 @@ def move_lines() -> None:
 def send_letters() -> None:
     """Send the letters that are due."""
     letters.send_waiting(now=timezone.now())
+
+
+@shared_task
+def sweep_attempts() -> None:
+    """Remove counts that no longer matter, and sessions (with their drafts) that have run out."""
+    throttling.sweep(now=timezone.now())
+    call_command("clearsessions")

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from django.urls import path
 
-from workshops.views import course, hogs, home, money, owners, people, seat, sign_in, sign_up
+from workshops.views import (
+    course,
+    exchange,
+    hogs,
+    home,
+    money,
+    owners,
+    people,
+    seat,
+    sign_in,
+    sign_up,
+)
 
 JOIN = "join/<slug:slug>/"
 SEAT = "seat/<str:word>/"
@@ -29,6 +40,23 @@ urlpatterns = [
     path(PERSON, people.person, name="person"),
     path(f"{PERSON}link/renew/", people.renew_link, name="person-link-renew"),
     path(f"{PERSON}link/revoke/", people.revoke_link, name="person-link-revoke"),
+    path("w/<slug:slug>/people/bring-in/", exchange.bring_in, name="bring-in"),
+    path("w/<slug:slug>/people/bring-in/<int:import_id>/", exchange.rows, name="bring-in-rows"),
+    path(
+        "w/<slug:slug>/people/bring-in/<int:import_id>/apply/",
+        exchange.apply,
+        name="bring-in-apply",
+    ),
+    path(
+        "w/<slug:slug>/people/bring-in/<int:import_id>/drop/", exchange.drop, name="bring-in-drop"
+    ),
+    path("w/<slug:slug>/people.csv", exchange.people_csv, name="people-csv"),
+    path("w/<slug:slug>/everything.xlsx", exchange.everything, name="everything"),
+    path(f"{PERSON}forget/", exchange.forget_person, name="person-forget"),
+    path(f"{PERSON}link/send/", people.send_link, name="person-link-send"),
+    path("calendar/<str:word>/course.ics", exchange.card_calendar, name="seat-calendar"),
+    path("calendar/staff/<str:word>/course.ics", exchange.staff_calendar, name="staff-calendar"),
+    path("w/<slug:slug>/calendar/renew/", exchange.renew_feed, name="feed-renew"),
     path("w/<slug:slug>/course/", course.course, name="course"),
     path("w/<slug:slug>/menu/", course.menu, name="menu"),
     path("w/<slug:slug>/menu/<int:meal_id>/remove/", course.remove_meal, name="meal-remove"),

@@ -8,8 +8,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from tests.build import FIRST_DAY, NOW, make_enrolment, make_hog, make_workshop
+from tests.build import FIRST_DAY, NOW, make_enrolment, make_hog, make_staff, make_workshop
 from tests.cast import client_of
+from workshops import linking
 from workshops.models import CostBasis, Enrolment, LedgerKind, User, Workshop
 from workshops.urls import urlpatterns
 
@@ -49,6 +50,18 @@ DOORS = [
     ("cost", "get", (OPEN, REFUSED, REFUSED, REFUSED, ASKED)),
     ("cost-add", "get", (OPEN, REFUSED, REFUSED, REFUSED, ASKED)),
     ("cost-remove", "post", (MOVED, REFUSED, REFUSED, REFUSED, ASKED)),
+    ("bring-in", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("bring-in", "post", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("bring-in-rows", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("bring-in-apply", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
+    ("bring-in-drop", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
+    ("people-csv", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
+    ("everything", "get", (OPEN, REFUSED, REFUSED, REFUSED, ASKED)),
+    ("person-forget", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
+    ("person-link-send", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
+    ("feed-renew", "post", (MOVED, MOVED, MOVED, UNKNOWN, ASKED)),
+    ("staff-calendar", "get", (OPEN, OPEN, OPEN, OPEN, OPEN)),
+    ("seat-calendar", "get", (OPEN, OPEN, OPEN, OPEN, OPEN)),
     # For anyone: the course's own page, and a household's by its private link.
     ("sign-up", "get", (OPEN, OPEN, OPEN, OPEN, OPEN)),
     ("sign-up", "post", (OPEN, OPEN, OPEN, OPEN, OPEN)),
@@ -81,6 +94,7 @@ def url_of(workshop: Workshop, attendee: Enrolment) -> Callable[[str], str]:
     entry = workshop.ledger.create(
         household=household, kind=LedgerKind.PAYMENT, cents=100, on=FIRST_DAY, made_at=NOW
     )
+    brought = workshop.imports.create(name="list.csv", made_at=NOW)
     arguments: dict[str, list[object]] = {
         "home": [],
         "sign-in": [],
@@ -93,6 +107,11 @@ def url_of(workshop: Workshop, attendee: Enrolment) -> Callable[[str], str]:
         "entry-reverse": [slug, entry.pk],
         "cost": [slug, cost.pk],
         "cost-remove": [slug, cost.pk],
+        "bring-in-rows": [slug, brought.pk],
+        "bring-in-apply": [slug, brought.pk],
+        "bring-in-drop": [slug, brought.pk],
+        "staff-calendar": [linking.renew_feed(make_staff(workshop)).word],
+        "seat-calendar": [word],
         "seat": [word],
         "seat-take": [word],
         "seat-withdraw": [word],

@@ -22,8 +22,9 @@ from workshops.models.enrolment import (
     TradeJob,
     WishKind,
 )
+from workshops.models.imports import PeopleImport
 from workshops.models.jobs import Job, JobState
-from workshops.models.links import CardLink
+from workshops.models.links import CardLink, FeedLink
 from workshops.models.meals import Meal
 from workshops.models.money import Cost, CostBasis, LedgerEntry, LedgerKind
 from workshops.models.people import (
@@ -63,6 +64,7 @@ __all__ = [
     "EnrolmentLimit",
     "EnrolmentStatus",
     "EnrolmentWish",
+    "FeedLink",
     "Household",
     "Job",
     "JobState",
@@ -76,6 +78,7 @@ __all__ = [
     "LocalCheck",
     "Meal",
     "Ownership",
+    "PeopleImport",
     "SeatChange",
     "ShareWanted",
     "SignUp",

@@ -18,6 +18,7 @@ from django.db import models
 from django.urls import reverse
 
 from workshops.models.enrolment import Enrolment
+from workshops.models.people import StaffMember
 
 WORD_LENGTH = 22
 
@@ -27,9 +28,10 @@ def new_seed() -> str:
     return secrets.token_hex(16)
 
 
-def word_for(seed: str) -> str:
+def word_for(seed: str, *, purpose: str = "card-link") -> str:
     """The unguessable word of a seed: 22 characters, 132 bits."""
-    made = hmac.new(settings.SECRET_KEY.encode(), b"card-link:" + seed.encode(), hashlib.sha256)
+    said = f"{purpose}:{seed}".encode()
+    made = hmac.new(settings.SECRET_KEY.encode(), said, hashlib.sha256)
     return base64.urlsafe_b64encode(made.digest()).decode()[:WORD_LENGTH]
 
 
@@ -38,20 +40,22 @@ def digest_of(word: str) -> str:
     return hashlib.sha256(word.encode()).hexdigest()
 
 
-class CardLink(models.Model):
-    """One enrolment's private link."""
+class PrivateLink(models.Model):
+    """What every private link has."""
 
-    enrolment = models.OneToOneField(Enrolment, on_delete=models.CASCADE, related_name="link")
     seed = models.CharField(max_length=32, default=new_seed, editable=False)
     digest = models.CharField(max_length=64, unique=True, editable=False)
     made_at = models.DateTimeField(auto_now_add=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
 
+    # Part of the word, so that a word of one kind never opens the other.
+    purpose = "card-link"
+
     class Meta:
-        ordering = ["enrolment"]
+        abstract = True
 
     def __str__(self) -> str:
-        return f"link of {self.enrolment}"
+        return f"{self.purpose} made {self.made_at:%Y-%m-%d}"
 
     def save(self, **kwargs: object) -> None:
         self.digest = digest_of(self.word)
@@ -60,12 +64,7 @@ class CardLink(models.Model):
     @property
     def word(self) -> str:
         """The secret part of the address. Never log it."""
-        return word_for(self.seed)
-
-    @property
-    def path(self) -> str:
-        """The address within the site."""
-        return reverse("card", args=[self.word])
+        return word_for(self.seed, purpose=self.purpose)
 
     def renew(self) -> None:
         """Make a new word; the old link stops working."""
@@ -77,3 +76,44 @@ class CardLink(models.Model):
         """End the link."""
         self.revoked_at = now
         self.save()
+
+
+class CardLink(PrivateLink):
+    """One enrolment's private link."""
+
+    enrolment = models.OneToOneField(Enrolment, on_delete=models.CASCADE, related_name="link")
+
+    class Meta:
+        ordering = ["enrolment"]
+
+    def __str__(self) -> str:
+        return f"link of {self.enrolment}"
+
+    @property
+    def path(self) -> str:
+        """The address of the card within the site."""
+        return reverse("card", args=[self.word])
+
+    @property
+    def seat_path(self) -> str:
+        """The address of the household's own page within the site."""
+        return reverse("seat", args=[self.word])
+
+
+class FeedLink(PrivateLink):
+    """The calendar feed of one member of the staff: a calendar program cannot sign in."""
+
+    purpose = "staff-feed"
+
+    staff = models.OneToOneField(StaffMember, on_delete=models.CASCADE, related_name="feed")
+
+    class Meta:
+        ordering = ["staff"]
+
+    def __str__(self) -> str:
+        return f"feed of {self.staff}"
+
+    @property
+    def path(self) -> str:
+        """The address of the feed within the site."""
+        return reverse("staff-calendar", args=[self.word])

@@ -8,8 +8,9 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from workshops import access, linking, roster
+from workshops import access, letters, linking, roster
 from workshops.forms.people import NewPersonForm, PersonForm
+from workshops.models import LetterKind
 from workshops.navigation import frame
 
 
@@ -79,4 +80,17 @@ def revoke_link(request: HttpRequest, slug: str, enrolment_id: int) -> HttpRespo
     seat = access.enrolment(request.user, access.workshop(request.user, slug), enrolment_id)
     linking.revoke(seat, now=timezone.now())
     messages.success(request, f"The card link of {seat} no longer opens.")
+    return redirect("person", slug, enrolment_id)
+
+
+@require_POST
+@access.staff_page(access.CHANGE_LINKS)
+def send_link(request: HttpRequest, slug: str, enrolment_id: int) -> HttpResponse:
+    """The private link again, by letter."""
+    user = access.signed_in(request)
+    seat = access.enrolment(user, access.workshop(user, slug), enrolment_id)
+    if letters.write(LetterKind.LINK, [seat], now=timezone.now(), by=user):
+        messages.success(request, f"The link goes to {seat.attendee.household.email} shortly.")
+    else:
+        messages.error(request, f"{seat.attendee.household} has no e-mail address; add one.")
     return redirect("person", slug, enrolment_id)
