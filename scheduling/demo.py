@@ -32,11 +32,12 @@ from stations.models import (
     Station,
     Trough,
 )
-from workshops import linking
+from workshops import linking, signing_up
 from workshops.models import (
     Animal,
     AnimalStatus,
     Attendee,
+    AttendeeAllergen,
     Break,
     Day,
     Enrolment,
@@ -94,7 +95,10 @@ class _Loader:
     def load(self) -> Workshop:
         """Top to bottom, as the file is written."""
         row = dict(self.course["workshop"])
+        waiver = row.pop("waiver", "")
         self.workshop = _ensure(Workshop, f"Workshop {row['slug']}", {"slug": row.pop("slug")}, row)
+        if waiver and signing_up.current_waiver(self.workshop) is None:
+            signing_up.edit_waiver(self.workshop, waiver, now=timezone.now())
         self._days()
         self._staff()
         self._households()
@@ -132,7 +136,8 @@ class _Loader:
 
     def _attendee(self, household: Household, row: Row) -> None:
         where = f"Attendee {row['given_name']}"
-        limits = row.pop("limits", [])
+        limits, allergens = row.pop("limits", []), row.pop("allergens", [])
+        signed_by = row.pop("signed_by", "")
         seat = {
             "lift_kg": row.pop("lift_kg", None),
             "knife": _knife(where, row.pop("knife")),
@@ -149,6 +154,11 @@ class _Loader:
             settle(enrolment, EnrolmentStatus.CONFIRMED, now=timezone.now())
         for limit in limits:
             _ensure(EnrolmentLimit, where, {"enrolment": enrolment, "limit": limit}, {})
+        for allergen in allergens:
+            _ensure(AttendeeAllergen, where, {"attendee": person, "allergen": allergen}, {})
+        waiver = signing_up.current_waiver(self.workshop)
+        if signed_by and waiver:
+            signing_up.accept_waiver(enrolment, waiver, signed_by, now=timezone.now())
 
     def _moment(self, wall: datetime | None) -> datetime | None:
         """A time on the farm's clock, aware."""

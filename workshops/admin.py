@@ -5,7 +5,7 @@ Only the organizer enters here (``is_staff``), so nothing is hidden by role. No 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
@@ -17,14 +17,24 @@ from workshops.models import (
     Attendee,
     Break,
     CardLink,
+    Cost,
     Day,
     Enrolment,
     EnrolmentLimit,
     Household,
     Job,
+    LedgerEntry,
+    Letter,
+    LocalCheck,
+    Meal,
     Ownership,
+    SeatChange,
+    SignUp,
     StaffMember,
+    Treatment,
     User,
+    Waiver,
+    WaiverText,
     Workshop,
 )
 
@@ -40,6 +50,10 @@ if TYPE_CHECKING:
     AnimalOffice = admin.ModelAdmin[Animal]
     LinkOffice = admin.ModelAdmin[CardLink]
     JobOffice = admin.ModelAdmin[Job]
+    LogOffice = admin.ModelAdmin[Any]  # Any: one base for every log
+    TreatmentOffice = admin.ModelAdmin[Treatment]
+    CostOffice = admin.ModelAdmin[Cost]
+    MealOffice = admin.ModelAdmin[Meal]
     DayRows = admin.TabularInline[Day, Workshop]
     BreakRows = admin.TabularInline[Break, Day]
     StaffRows = admin.TabularInline[StaffMember, Workshop]
@@ -50,6 +64,7 @@ else:
     UserOffice = UserAdmin
     WorkshopOffice = DayOffice = HouseholdOffice = AttendeeOffice = admin.ModelAdmin
     EnrolmentOffice = StaffOffice = AnimalOffice = LinkOffice = JobOffice = admin.ModelAdmin
+    LogOffice = TreatmentOffice = CostOffice = MealOffice = admin.ModelAdmin
     DayRows = BreakRows = StaffRows = AttendeeRows = admin.TabularInline
     LimitRows = OwnerRows = admin.TabularInline
 
@@ -212,3 +227,121 @@ class JobAdmin(JobOffice):
     def has_delete_permission(self, request: HttpRequest, obj: Job | None = None) -> bool:
         """A log is read, not deleted."""
         return False
+
+
+class LogAdmin(LogOffice):
+    """A log: searched and read, never written here."""
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        """Rows come from the pages."""
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
+        """A log is read, not changed."""
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
+        """A log is read, not deleted."""
+        return False
+
+
+@admin.register(LedgerEntry)
+class LedgerEntryAdmin(LogAdmin):
+    """Amounts, to read: mistakes are reversed on the money page."""
+
+    list_display = ["household", "workshop", "kind_word", "cents", "on", "made_by"]
+    search_fields = ["household__name", "note"]
+    list_filter = ["workshop", "kind"]
+    list_select_related = ["household", "workshop", "made_by"]
+
+
+@admin.register(Letter)
+class LetterAdmin(LogAdmin):
+    """Letters: to whom, of what kind, and whether they went out. Their words are kept nowhere."""
+
+    list_display = ["seat", "kind", "state", "made_at", "sent_at", "tries"]
+    search_fields = ["seat__attendee__given_name", "seat__attendee__family_name"]
+    list_filter = ["state", "kind", "seat__workshop"]
+    list_select_related = ["seat__attendee"]
+
+
+@admin.register(SeatChange)
+class SeatChangeAdmin(LogAdmin):
+    """Each step of each seat."""
+
+    list_display = ["enrolment", "status", "at", "reason"]
+    search_fields = ["enrolment__attendee__given_name", "enrolment__attendee__family_name"]
+    list_filter = ["enrolment__workshop", "status"]
+    list_select_related = ["enrolment__attendee"]
+
+
+@admin.register(Waiver)
+class WaiverAdmin(LogAdmin):
+    """Who accepted which words, and when."""
+
+    list_display = ["enrolment", "name", "accepted_at", "text"]
+    search_fields = ["name", "enrolment__attendee__given_name"]
+    list_filter = ["text__workshop"]
+    list_select_related = ["enrolment__attendee", "text__workshop"]
+
+
+@admin.register(WaiverText)
+class WaiverTextAdmin(LogAdmin):
+    """Every version; the next one is written on the course's page."""
+
+    list_display = ["workshop", "version", "made_at"]
+    search_fields = ["workshop__name", "text"]
+    list_filter = ["workshop"]
+    list_select_related = ["workshop"]
+
+
+@admin.register(SignUp)
+class SignUpAdmin(LogAdmin):
+    """What each household asked for."""
+
+    list_display = ["household", "workshop", "share_wanted", "heard", "at"]
+    search_fields = ["household__name", "heard", "note"]
+    list_filter = ["workshop", "share_wanted"]
+    list_select_related = ["household", "workshop"]
+
+
+@admin.register(LocalCheck)
+class LocalCheckAdmin(LogAdmin):
+    """Who asked the local authority, and when."""
+
+    list_display = ["workshop", "name", "authority", "on", "taken_back_at"]
+    search_fields = ["name", "authority", "workshop__name"]
+    list_filter = ["workshop"]
+    list_select_related = ["workshop"]
+
+
+@admin.register(Treatment)
+class TreatmentAdmin(TreatmentOffice):
+    """What each hog was given."""
+
+    list_display = ["animal", "product", "on", "withdrawal_days", "ready_on"]
+    search_fields = ["product", "animal__tag", "animal__workshop__name"]
+    list_filter = ["animal__workshop"]
+    list_select_related = ["animal__workshop"]
+    autocomplete_fields = ["animal"]
+
+
+@admin.register(Cost)
+class CostAdmin(CostOffice):
+    """The budget's lines."""
+
+    list_display = ["name", "workshop", "basis", "cents"]
+    search_fields = ["name", "workshop__name"]
+    list_filter = ["workshop", "basis"]
+    list_select_related = ["workshop"]
+
+
+@admin.register(Meal)
+class MealAdmin(MealOffice):
+    """The menu."""
+
+    list_display = ["name", "day", "contains_words", "instead"]
+    search_fields = ["name", "day__workshop__name"]
+    list_filter = ["day__workshop"]
+    list_select_related = ["day__workshop"]
+    autocomplete_fields = ["day"]

@@ -21,6 +21,7 @@ from workshops.models import (
     EnrolmentStatus,
     Limit,
     StaffRole,
+    WaiverText,
     Workshop,
 )
 from workshops.owning import plain
@@ -35,6 +36,8 @@ KEEPS_FROM_CHAINS = {
 }
 WHOLE = Decimal(100)
 THERMOMETERS_STAND_DAYS = 30
+# More people than this with the same lack are told in one line.
+MANY = 3
 # Days and staff are edited in the back office, which only the organizer enters.
 OFFICE = "/office/workshops/workshop/"
 
@@ -199,16 +202,55 @@ def _answers(workshop: Workshop, seats: list[Enrolment]) -> Iterator[Lack]:
             sentence="There is no waiver yet; write its words.",
             url=reverse("course", args=[workshop.slug]),
         )
-    for seat in seats:
+    first = days[0].date if days else None
+    asked: tuple[tuple[str, str, list[Enrolment]], ...] = (
+        ("accepted no waiver", "send the private link", _unsigned(seats, texts)),
+        (
+            "accepted only an older version of the waiver",
+            "send the private link",
+            _signed_older(seats, texts),
+        ),
+        (
+            "no lift figure",
+            "ask, or try a known weight",
+            [seat for seat in seats if seat.lift_kg is None],
+        ),
+        (
+            "no guardian though under 18",
+            "name one",
+            [
+                seat
+                for seat in seats
+                if first and seat.attendee.is_minor_on(first) and not seat.attendee.guardian
+            ],
+        ),
+    )
+    for what, remedy, who in asked:
+        yield from _told(workshop, what, remedy, who)
+
+
+def _told(workshop: Workshop, what: str, remedy: str, who: list[Enrolment]) -> Iterator[Lack]:
+    """A line a person; of many people one line, so that the list stays a list."""
+    if len(who) > MANY:
+        names = ", ".join(str(seat) for seat in who)
+        url = reverse("people", args=[workshop.slug])
+        yield Lack(sentence=f"{len(who)} people have {what}; {remedy}: {names}.", url=url)
+        return
+    for seat in who:
         url = reverse("person", args=[workshop.slug, seat.pk])
-        newest = {waiver.text_id for waiver in seat.waivers.all()}
-        if texts and texts[0].pk not in newest:
-            older = "only an older version of the waiver" if newest else "no waiver"
-            yield Lack(sentence=f"{seat} has accepted {older}; send the private link.", url=url)
-        if seat.lift_kg is None:
-            yield Lack(sentence=f"{seat} has no lift figure; ask, or try a known weight.", url=url)
-        if days and seat.attendee.is_minor_on(days[0].date) and not seat.attendee.guardian:
-            yield Lack(sentence=f"{seat} is under 18 and has no guardian; name one.", url=url)
+        yield Lack(sentence=f"{seat} has {what}; {remedy}.", url=url)
+
+
+def _unsigned(seats: list[Enrolment], texts: list[WaiverText]) -> list[Enrolment]:
+    """Those who never accepted any version."""
+    return [seat for seat in seats if texts and not seat.waivers.all()]
+
+
+def _signed_older(seats: list[Enrolment], texts: list[WaiverText]) -> list[Enrolment]:
+    """Those who accepted a version, but not the newest."""
+    newest = texts[0].pk if texts else None
+    signed = {seat.pk: {waiver.text_id for waiver in seat.waivers.all()} for seat in seats}
+    return [seat for seat in seats if signed[seat.pk] and newest not in signed[seat.pk]]
 
 
 def _menu(workshop: Workshop) -> Iterator[Lack]:

@@ -15,10 +15,12 @@ from scheduling import demo
 from scheduling.models import Attendance, Notice, Override, Placement, Posting, RunSheet, Step
 from stations.models import Dip, DipEntry, Stage, ThermometerCheck
 from tests.build import (
+    NOW,
     make_actual,
     make_check,
     make_dip,
     make_entry,
+    make_local_check,
     make_override,
     make_thermometer,
 )
@@ -71,7 +73,25 @@ def course(db: None) -> Workshop:
     make_entry(dip)
     make_check(dip.thermometer)
     Job.objects.create(workshop=workshop, task="x.y", title="Place crews", key="k")
+    people_rows(workshop)
     return workshop
+
+
+def people_rows(workshop: Workshop) -> None:
+    """A little of what the organizer's months leave behind."""
+    now, day = NOW, workshop.days.all()[0]
+    make_local_check(workshop)
+    for number in range(2):
+        seat = workshop.enrolments.all()[number]
+        household = seat.attendee.household
+        workshop.ledger.create(
+            household=household, kind="payment", cents=100, on=day.date, made_at=now
+        )
+        workshop.costs.create(name=f"Cost {number}", basis="once", cents=100)
+        workshop.sign_ups.create(household=household, at=now)
+        day.meals.create(name="Chowder")
+        workshop.animals.all()[0].treatments.create(product="A", on=day.date, withdrawal_days=1)
+        seat.letters.create(kind="link", made_at=now)
 
 
 @pytest.fixture

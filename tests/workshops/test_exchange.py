@@ -12,7 +12,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
-from openpyxl import Workbook, load_workbook
+from openpyxl import Workbook, load_workbook  # type: ignore[import-untyped]  # ships no types
 
 from tests.build import make_enrolment, make_household, make_workshop
 from workshops.models import (

@@ -220,7 +220,8 @@ def test_forgetting_gives_back_a_seat_to_come_and_spares_the_family() -> None:
     home = make_household(name="Zimmer")
     seat, other = make_enrolment(ahead, household=home), make_enrolment(ahead, household=home)
     forgetting.forget(seat.attendee, now=NOW)
-    seat.refresh_from_db(), other.refresh_from_db(), home.refresh_from_db()
+    for row in (seat, other, home):
+        row.refresh_from_db()
     assert (seat.status, other.status) == (EnrolmentStatus.WITHDRAWN, EnrolmentStatus.CONFIRMED)
     assert home.name == "Zimmer"
     assert home.emergency_phone

@@ -145,7 +145,7 @@ def test_what_a_person_has_not_answered_is_told_with_the_way_to_mend_it(ready: W
     assert [lack.sentence for lack in found] == [
         "Pip has accepted no waiver; send the private link.",
         "Pip has no lift figure; ask, or try a known weight.",
-        "Pip is under 18 and has no guardian; name one.",
+        "Pip has no guardian though under 18; name one.",
     ]
     assert {lack.url for lack in found} == {reverse("person", args=[ready.slug, seat.pk])}
 
@@ -153,10 +153,11 @@ def test_what_a_person_has_not_answered_is_told_with_the_way_to_mend_it(ready: W
 def test_an_older_waiver_is_not_enough(ready: Workshop) -> None:
     """Everyone is asked again after an edit."""
     make_waiver_text(ready, text="More words.")
-    assert sentences(ready)[0].endswith(
-        "has accepted only an older version of the waiver; send the private link."
+    (lack,) = readiness.lacks(ready)
+    assert lack.sentence.startswith(
+        "4 people have accepted only an older version of the waiver; send the private link: "
     )
-    assert len(sentences(ready)) == 4
+    assert lack.url == reverse("people", args=[ready.slug])
 
 
 def test_a_dish_that_somebody_must_not_eat_is_told_until_there_is_another(ready: Workshop) -> None:

@@ -69,6 +69,9 @@ class CourseForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no par
         }
         super().__init__(data, instance=workshop, initial=known)
         self.need_words()
+        self.fields["takes_sign_ups"].label = "Takes sign-ups"
+        self.fields["offer_hours"].label = "An offer stands, hours"
+        self.fields["links_last_days"].label = "Links open after the course, days"
         self.helper = helper(
             group("What strangers read", "name", "summary", "place", "takes_sign_ups"),
             group("In more words", "what_you_do", "asks_of_body", "what_to_bring", "waiver"),
@@ -111,6 +114,7 @@ class MealForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no param
         super().__init__(data)
         day = self.fields["day"]
         assert isinstance(day, forms.ModelChoiceField)
+        self.fields["instead"].label = "Something else beside it"
         day.queryset = Day.objects.filter(workshop=workshop)
         self.need_words()
         self.helper = helper(beside("day", "name"), "contains", "instead")

@@ -30,7 +30,7 @@ class AmountField(forms.DecimalField):
             min_value=least, max_value=MOST, decimal_places=2, error_messages=messages, **kwargs
         )
 
-    def clean(self, value: Any) -> int | None:  # type: ignore[override]  # cents, not a decimal
+    def clean(self, value: Any) -> int | None:
         """The typed amount in cents."""
         typed = super().clean(value)
         return None if typed is None else money.cents(typed)

@@ -14,7 +14,7 @@ from workshops.models import Animal, LocalCheck, Treatment, Workshop
 
 def refuse_future(form: forms.BaseForm, name: str, today: date) -> None:
     """What has happened did so by today."""
-    typed = form.cleaned_data.get(name)  # type: ignore[attr-defined]  # called from clean
+    typed = form.cleaned_data.get(name)
     if typed and typed > today:
         form.add_error(name, f"{typed:%d %b %Y} has not come yet; write a date up to today.")
 

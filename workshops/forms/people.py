@@ -244,8 +244,9 @@ class PersonForm(KeptForm, forms.Form):
         """A saved value of a field as the page shows it."""
         field = self.fields[name]
         if isinstance(field, forms.MultipleChoiceField):
+            assert isinstance(value, list)
             words = dict(field.choices)  # type: ignore[arg-type]  # plain choices
-            return ", ".join(str(words[one]) for one in value) or "none"  # type: ignore[attr-defined]  # a list
+            return ", ".join(str(words[one]) for one in value) or "none"
         if isinstance(field, forms.ChoiceField):
             return str(dict(field.choices)[value])  # type: ignore[arg-type]  # plain choices
         if isinstance(field, FarmTimeField) and value:
@@ -269,7 +270,7 @@ def said(name: str) -> str:
 
 def check_wishes(form: forms.BaseForm) -> None:
     """Nobody both must try a job and would rather not do it."""
-    typed = form.cleaned_data  # type: ignore[attr-defined]  # called from clean
+    typed = form.cleaned_data
     both = set(typed.get("must_try") or ()) & set(typed.get("rather_not") or ())
     if both:
         jobs = ", ".join(TradeJob(job).label for job in sorted(both))

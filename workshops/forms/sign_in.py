@@ -34,7 +34,7 @@ class SignInForm(AuthenticationForm):
         A name is counted with the place it is tried from: a stranger elsewhere cannot lock the
         lead out on the morning of the course.
         """
-        now, place = timezone.now(), throttling.place_of(self.request)
+        now, place = timezone.now(), throttling.place_of(self.request) if self.request else ""
         name = f"{self.cleaned_data.get('username', '')}|{place}"
         limits = ((throttling.SIGN_IN_OF_A_NAME, name), (throttling.SIGN_IN_FROM_A_PLACE, place))
         try:
