@@ -190,7 +190,7 @@ def staff_door(user: User, slug: str, letter: str) -> TroughDoor:
 
 def card_door(word: str, letter: str, *, now: datetime) -> TroughDoor:
     """For an attendee whom the posted sheet places at this trough today; others are sent away."""
-    seat = people_access.card_link(word).enrolment
+    seat = people_access.card_link(word, now=now).enrolment
     station = station_access.trough_station(seat.workshop, letter)
     today = now.astimezone(seat.workshop.zone).date()
     if not places_at(seat, station).filter(step__run_sheet__day__date=today).exists():

@@ -15,7 +15,7 @@ from scheduling.models import RunSheet, Step
 from scheduling.planner.check_timetable import check_timetable
 from scheduling.planner.problem import TimetableProblem
 from scheduling.planner.timetable_answer import last_ends
-from scheduling.planner.timetable_network import latest_starts
+from scheduling.planner.timetable_network import latest_starts, places_of
 from workshops.models import Day, User
 
 
@@ -122,7 +122,7 @@ def slacks(problem: TimetableProblem, starts: Mapping[str, int]) -> dict[str, in
     """
     if check_timetable(problem, starts):
         return {step.id: None for step in problem.steps}
-    latest = latest_starts(problem, starts, last_ends(problem, starts))
+    latest = latest_starts(problem, starts, places_of(problem, starts), last_ends(problem, starts))
     return {code: latest[code] - start for code, start in starts.items()}
 
 

@@ -51,7 +51,8 @@ def card(request: HttpRequest, word: str) -> HttpResponse:
 @require_POST
 def heard(request: HttpRequest, word: str) -> HttpResponse:
     """This person has read what changed."""
-    telling.read(people_access.card_link(word).enrolment, now=timezone.now())
+    now = timezone.now()
+    telling.read(people_access.card_link(word, now=now).enrolment, now=now)
     return private(redirect("card", word))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from stations import access, heating, scald_sheet
@@ -100,7 +101,7 @@ def worked_out(form: TroughForm, hogs: list[Animal]) -> ScaldSheet | None:
 @require_safe
 def at_home(request: HttpRequest, word: str) -> HttpResponse:
     """What an attendee would need at home: own vessel, fire and hog; nothing is kept."""
-    link = people_access.card_link(word)
+    link = people_access.card_link(word, now=timezone.now())
     workshop = link.enrolment.workshop
     form = HomeForm(request.GET or None, workshop=workshop)
     valid = form.is_bound and form.is_valid()

@@ -146,7 +146,6 @@ def test_a_stranger_signs_up_on_a_phone_and_the_line_moves_by_itself(
     fill_in(stranger)
     stranger.press("Sign up")
     assert "You are next on the waiting list." in phone.inner_text("main")
-    print(f"simulated: {stranger.seconds:.0f} s")
     assert stranger.seconds < 180
 
     other = browser.new_context(viewport=PHONE, base_url=site.address).new_page()

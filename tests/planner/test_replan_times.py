@@ -10,7 +10,8 @@ from scheduling.benches.courses import kill_day
 from scheduling.planner.answer import Goal, Status
 from scheduling.planner.errors import BadProblem
 from scheduling.planner.problem import Gap, Meal, Need, Pool, StationSpec, TimetableProblem
-from scheduling.planner.replan_times import Noted, Replanned, replan
+from scheduling.planner.replan_rest import Noted
+from scheduling.planner.replan_times import Replanned, replan
 from scheduling.planner.timetable import solve
 from tests.planner.timetables import make_problem, make_step, small_problems
 
@@ -26,8 +27,9 @@ def replanned(
     assert answer.faults() == ()
     for step, (start, _) in actual.items():
         assert answer.starts[step] == start
-    for step in problem.steps:
-        assert step.id in actual or answer.notes or answer.starts[step.id] >= now
+    for one in problem.steps:
+        step_id = one.id
+        assert step_id in actual or answer.notes or answer.starts[step_id] >= now
     return answer
 
 
@@ -181,7 +183,7 @@ def test_an_answer_short_of_proof_says_the_fewest_there_could_be():
     assert "could not be timed again" in none.sentence()
 
 
-def late_by(minutes: int, problem: TimetableProblem, at: int) -> tuple[dict, Noted, int]:
+def late_by(minutes: int, problem: TimetableProblem, at: int) -> tuple[dict[str, int], Noted, int]:
     """A day in which what had started by ``at`` began so much late."""
     starts = dict(solve(problem, seconds=10).starts)
     now = at + minutes

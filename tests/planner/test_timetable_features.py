@@ -1,6 +1,7 @@
 """The timetable's rules beyond the plain ones: one tiny solved example each, and broken plans."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -16,6 +17,7 @@ from scheduling.planner.problem import (
     Need,
     Pool,
     StationSpec,
+    StepSpec,
     TimetableProblem,
     Window,
 )
@@ -123,12 +125,12 @@ def test_a_set_up_between_steps_waits_until_the_carcass_is_taken():
 # --- several stations to choose from --------------------------------------------------------
 
 
-def two_troughs(**second: object) -> tuple[StationSpec, ...]:
+def two_troughs(**second: Any) -> tuple[StationSpec, ...]:
     first = StationSpec(id="trough 1", name="Trough 1", set_up_min=40)
     return (first, replace(first, id="trough 2", name="Trough 2", **second))
 
 
-def scalds(count: int) -> list:
+def scalds(count: int) -> list[StepSpec]:
     return [
         make_step(f"scald {number}", 20, station="trough 1", or_at=("trough 2",))
         for number in range(count)
