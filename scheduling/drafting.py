@@ -96,6 +96,12 @@ def shift(sheet: RunSheet, times: Mapping[str, tuple[datetime, datetime]]) -> No
     Step.objects.bulk_update(moved, ["starts_at", "ends_at"])
 
 
+def note(sheet: RunSheet, facts: Mapping[str, object]) -> None:
+    """Keep more of what a planner said beside the draft's times; the times are as they were."""
+    sheet.timetable = sheet.timetable | dict(facts)
+    RunSheet.objects.filter(pk=sheet.pk).update(timetable=sheet.timetable)
+
+
 def copy_steps(source: RunSheet, target: RunSheet) -> None:
     """Copy every step and placement of a loaded version into an empty one."""
     old = list(source.steps.all())

@@ -18,8 +18,13 @@ from scheduling.planner import rotation, timetable
 from scheduling.planner.answer import Goal, Status
 from scheduling.planner.check_timetable import check_timetable
 from scheduling.planner.errors import BadProblem
+from scheduling.planner.limits import what_limits
+from scheduling.planner.problem import TimetableProblem
 from stations import heating
 from workshops.models import Day, User, Workshop
+
+# Looking for what limits the days solves the course again for each thing that might.
+LIMITS_SECONDS = 5.0
 
 Progress = Callable[[int, str], None]
 
@@ -107,6 +112,7 @@ def time_course(
         "set_ups": heating.set_up_sentences(method.stations, method.animals)
     }
     facts = odds.facts(method, problem, answer.starts)
+    limits = _limits(method, problem, answer)
     for day in method.days:
         times = [
             drafting.StepTimes(
@@ -124,8 +130,26 @@ def time_course(
             if method.day_of(stage) == day
             for animal in method.subjects(stage)
         ]
-        drafting.write_times(drafts[day.pk], times, kept | facts[day.pk])
+        drafting.write_times(drafts[day.pk], times, kept | facts[day.pk] | limits[day.pk])
     return _fresh(drafts.values())
+
+
+def _limits(
+    method: Method, problem: TimetableProblem, answer: timetable.TimetableAnswer
+) -> dict[int, dict[str, object]]:
+    """What holds up each day, as found by planning again with one more of it."""
+    found = what_limits(problem, answer, seconds=LIMITS_SECONDS)
+    return {
+        day.pk: {
+            "limits": [
+                {"sentence": one.sentence, "saves_min": one.saves_min}
+                for one in found
+                if method.clock.moment(one.start).astimezone(method.workshop.zone).date()
+                == day.date
+            ]
+        }
+        for day in method.days
+    }
 
 
 def _pins(method: Method, drafts: Iterable[RunSheet]) -> dict[str, int]:

@@ -14,7 +14,10 @@ from scheduling.gathering import Method, gather
 from scheduling.models import Placement, RunSheet, Step
 from scheduling.planner.problem import StepSpec, TimetableProblem
 from scheduling.planner.push_back import Seen, push_back
+from scheduling.planner.replan_times import replan
 from workshops.models import Day, User
+
+REPLAN_SECONDS = 2.0
 
 
 def replan_day(
@@ -34,10 +37,26 @@ def replan_day(
     problem, starts = _of_this_day(method, posted)
     minute = method.clock.minute(now)
     say(30, "Timing the rest of the day")
-    found = push_back(problem, starts, seen_by_minutes(method, posted, actual), minute)
-    write(method, day, found, actual, now=now, by=by)
+    found, said = _timed_again(problem, starts, seen_by_minutes(method, posted, actual), minute)
+    draft = write(method, day, found, actual, now=now, by=by)
+    drafting.note(draft, {"replanned": said})
     say(50, "Placing crews")
     return planning.place_day(day, by=by)
+
+
+def _timed_again(
+    problem: TimetableProblem, told: Mapping[str, int], seen: Mapping[str, Seen], now: int
+) -> tuple[Mapping[str, int], list[str]]:
+    """New starts with as few told times moved as can be, and what is said of them.
+
+    Where the search finds nothing in its time, the order is kept and everything waits its turn.
+    """
+    again = replan(problem, told, seen, now, seconds=REPLAN_SECONDS)
+    if again.starts:
+        return again.starts, [again.sentence(), *again.breaches, *again.notes]
+    return push_back(problem, told, seen, now), [
+        "No better order was found in time, so every step waits its turn in the posted order."
+    ]
 
 
 def _silent(percent: int, message: str) -> None:

@@ -122,7 +122,8 @@ def slacks(problem: TimetableProblem, starts: Mapping[str, int]) -> dict[str, in
     """
     if check_timetable(problem, starts):
         return {step.id: None for step in problem.steps}
-    latest = latest_starts(problem, starts, places_of(problem, starts), last_ends(problem, starts))
+    places = {step.id: step.station for step in problem.steps} | places_of(problem, starts)
+    latest = latest_starts(problem, starts, places, last_ends(problem, starts))
     return {code: latest[code] - start for code, start in starts.items()}
 
 
