@@ -417,11 +417,12 @@ def rotation_problem(
     *,
     posted: Iterable[RunSheet] = (),
     elsewhere: Iterable[RunSheet] = (),
+    now: datetime | None = None,
 ) -> planner.RotationProblem:
     """Who does what on the days of ``sheets``.
 
     ``posted`` is what people were told of the same days; ``elsewhere`` are the posted sheets of
-    other days, whose duties count as practised.
+    other days, whose duties count as practised. What started before ``now`` stays as posted.
     """
     chosen = tuple(sheets)
     days = [day for day in method.days if day.pk in {sheet.day_id for sheet in chosen}]
@@ -435,4 +436,5 @@ def rotation_problem(
         keep_posted=bool(told),
         done=frozenset((row.person_key, str(row.duty_id)) for row in rows_of(elsewhere)),
         rest_after_heavy_min=method.workshop.rest_after_heavy_min,
+        now=method.clock.minute(now) if told and now else None,
     )

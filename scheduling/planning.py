@@ -17,6 +17,7 @@ from scheduling.models import RunSheet
 from scheduling.planner import rotation, timetable
 from scheduling.planner.answer import Goal, Status
 from scheduling.planner.check_timetable import check_timetable
+from scheduling.planner.conflicts import explain
 from scheduling.planner.errors import BadProblem
 from scheduling.planner.limits import what_limits
 from scheduling.planner.problem import TimetableProblem
@@ -169,17 +170,33 @@ def _fresh(drafts: Iterable[RunSheet]) -> list[RunSheet]:
 def place_course(method: Method, drafts: list[RunSheet], *, seconds: float) -> None:
     """Solve the rotation over all days at once and write each day's crews."""
     answer = rotation.solve(rotation_problem(method, drafts), seconds=seconds)
-    refusals = [refusal.sentence() for refusal in answer.refusals]
+    refusals = _unmet(answer)
     for sheet in drafts:
         codes = {step.code for step in sheet.steps.all()}
         placed = [item for item in answer.placed if item.step in codes]
         drafting.write_crews(sheet, placed, _kept(answer.status, answer.goals, refusals))
 
 
+def _unmet(answer: rotation.RotationAnswer) -> list[str]:
+    """Each demand that is not met, and before them the smallest clash with its ways out."""
+    sentences = [refusal.sentence() for refusal in answer.refusals]
+    clash = explain(answer.measures) if sentences else None
+    return [clash.sentence(), *sentences] if clash else sentences
+
+
 def place_day(
-    day: Day, *, by: User | None = None, progress: Progress | None = None, seconds: float = 6.0
+    day: Day,
+    *,
+    by: User | None = None,
+    now: datetime | None = None,
+    progress: Progress | None = None,
+    seconds: float = 6.0,
 ) -> RunSheet:
-    """Place the day's crews again for who is here and what hurts, changing as little as it can."""
+    """Place the day's crews again for who is here and what hurts, changing as little as it can.
+
+    What was posted to start before ``now`` is past and stays. Where the demands cannot all be met,
+    the draft goes as far as it can and keeps the smallest clash in words, with what would free it.
+    """
     say = progress or _silent
     say(10, "Looking at who is here")
     method = gather(day.workshop)
@@ -190,10 +207,12 @@ def place_day(
         [draft],
         posted=[sheet for sheet in sheets if sheet.day_id == day.pk],
         elsewhere=[sheet for sheet in sheets if sheet.day_id != day.pk],
+        now=now,
     )
     say(30, "Placing crews")
     answer = rotation.solve(problem, seconds=seconds)
-    refusals = [refusal.sentence() for refusal in answer.refusals]
+    say(70, "Looking at what clashes" if answer.refusals else "Writing the draft")
+    refusals = _unmet(answer)
     drafting.write_crews(draft, answer.placed, _kept(answer.status, answer.goals, refusals))
     say(95, "Draft ready")
     return RunSheet.objects.with_steps().get(pk=draft.pk)

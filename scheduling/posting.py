@@ -23,9 +23,18 @@ class PostRefusedError(Exception):
         super().__init__(" ".join(sentences))
 
 
-def breaches(method: Method, draft: RunSheet) -> list[str]:
-    """Every hard rule the draft breaks, found without the solver; its steps must be loaded."""
-    problem = rotation_problem(method, [draft])
+def breaches(
+    method: Method,
+    draft: RunSheet,
+    *,
+    posted: RunSheet | None = None,
+    now: datetime | None = None,
+) -> list[str]:
+    """Every hard rule the draft breaks, found without the solver; its steps must be loaded.
+
+    What was ``posted`` to start before ``now`` has happened, whatever a rule says today.
+    """
+    problem = rotation_problem(method, [draft], posted=[posted] if posted else [], now=now)
     return [breach.sentence for breach in check_rotation(problem, placed(rows_of([draft])))]
 
 
@@ -37,10 +46,10 @@ def post(draft: RunSheet, *, by: User | None, now: datetime) -> Posting:
     difference, and whom to tell. Raises :class:`PostRefusedError` if a rule is broken and
     :class:`DraftMovedError` if the draft was changed since it was read.
     """
-    found = breaches(gather(draft.day.workshop), draft)
+    before = RunSheet.objects.posted().with_steps().filter(day=draft.day).first()
+    found = breaches(gather(draft.day.workshop), draft, posted=before, now=now)
     if found:
         raise PostRefusedError(found)
-    before = RunSheet.objects.posted().with_steps().filter(day=draft.day).first()
     # First retire, then post: the database allows one posted version a day.
     RunSheet.objects.posted().filter(day=draft.day).update(status=SheetStatus.PAST)
     won = RunSheet.objects.filter(

@@ -41,7 +41,7 @@ def replan_day(
     draft = write(method, day, found, actual, now=now, by=by)
     drafting.note(draft, {"replanned": said})
     say(50, "Placing crews")
-    return planning.place_day(day, by=by)
+    return planning.place_day(day, by=by, now=now)
 
 
 def _timed_again(

@@ -38,7 +38,7 @@ def place_crews(job_id: str) -> None:
 def _place_crews(job: Job, report: jobs.Report) -> dict[str, object]:
     day = Day.objects.select_related("workshop").get(pk=job.arguments["day"], workshop=job.workshop)
     try:
-        sheet = planning.place_day(day, by=job.asked_by, progress=report)
+        sheet = planning.place_day(day, by=job.asked_by, now=timezone.now(), progress=report)
     except DraftMovedError as refusal:
         raise jobs.JobError(str(refusal)) from refusal
     return {"sheet": sheet.pk}

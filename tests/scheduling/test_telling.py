@@ -178,3 +178,14 @@ def test_a_seat_of_another_course_cannot_be_ticked(scene: Scene, lead: User) -> 
     other = make_enrolment()
     answer = client_of(lead).post(reverse("told", args=["winter", 1, other.pk]))
     assert answer.status_code == 404
+
+
+def test_someone_who_leaves_at_noon_keeps_their_morning(scene: Scene) -> None:
+    """Tomas is away from now on; what he did before now stays, and the rest can be posted."""
+    draft = scene.version(SheetStatus.DRAFT, [scene.ines, scene.tomas])
+    make_attendance(scene.day, scene.tomas, turnout=Turnout.AWAY)
+    nine = scene.day.at(time(9))
+    with pytest.raises(posting.PostRefusedError, match="Tomas is on Scraper"):
+        posting.post(draft, by=None, now=nine - timedelta(minutes=5))
+    made = posting.post(draft, by=None, now=nine + timedelta(minutes=5))
+    assert made.difference == []
