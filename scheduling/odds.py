@@ -14,6 +14,7 @@ from typing import TypedDict
 from scheduling import light
 from scheduling.gathering import Method
 from scheduling.models import RunSheet
+from scheduling.planner.errors import BadProblem
 from scheduling.planner.problem import TimetableProblem
 from scheduling.planner.reasons import reasons
 from scheduling.planner.simulate import DayOdds, Odds, simulate
@@ -46,13 +47,17 @@ def facts(
     """For each day's id: the odds of its end, and why each step stands where it stands."""
     day_number = {day.pk: _number(method, day.midnight) for day in method.days}
     asked = {day_number[day.pk]: _asked(method, day.pk) for day in method.days}
-    odds = simulate(problem, starts, by=asked)
     why = reasons(problem, starts)
+    try:
+        odds = simulate(problem, starts, by=asked)
+    except BadProblem:
+        # A plan with something the runs do not know has no odds; its times are as good.
+        odds = Odds(runs=0, seed=0, days=(), gaps=())
     by_day = {one.day: one for one in odds.days}
     found: dict[int, dict[str, object]] = {}
     for day in method.days:
         number = day_number[day.pk]
-        codes = {code for code, start in starts.items() if start // (24 * 60) == number}
+        codes = {code for code in why if starts[code] // (24 * 60) == number}
         found[day.pk] = {"why": {code: why[code] for code in codes}}
         if number in by_day:
             kept = _kept(method, problem, odds, by_day[number], asked[number])

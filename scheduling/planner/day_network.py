@@ -12,7 +12,8 @@ import numpy as np
 
 from scheduling.planner.durations import Minutes
 from scheduling.planner.errors import BadProblem
-from scheduling.planner.problem import StepSpec, TimetableProblem
+from scheduling.planner.problem import StepSpec, TimetableProblem, Window
+from scheduling.planner.timetable_network import places_of
 
 NEVER = 1 << 40
 """Later than any minute, yet small enough to be multiplied by the number of steps."""
@@ -78,22 +79,27 @@ def lay_out(
 ) -> Course:
     """Lay a plan out; raises BadProblem when a step has no start.
 
-    ``order`` are the starts of a plan that keeps every gap, which say who comes before whom;
-    ``starts`` are the times before which nothing begins.
+    ``order`` are the starts of a plan that keeps every gap, which say who comes before whom and
+    who has which place and meal; ``starts`` are the times before which nothing begins.
+
+    Also raises BadProblem for what is not run here: a place kept until the next step takes the
+    carcass, hands held until another step, hands that are away for a while.
 
     Source: none needed.
     """
     missing = [step.name for step in problem.steps if step.id not in starts]
     if missing:
         raise BadProblem(f"{missing[0]} has no start; a plan of every step is needed.")
+    _refuse_what_is_not_run(problem)
     steps = _in_order(problem, order)
+    places = {step.id: step.station for step in steps} | places_of(problem, order)
     at = {step.id: n for n, step in enumerate(steps)}
     gaps: dict[int, Pairs] = defaultdict(list)
     most: dict[int, list[int]] = defaultdict(list)
     for gap in problem.gaps:
         gaps[at[gap.after]].append((at[gap.before], gap.least_min))
         most[at[gap.after]].append(NEVER if gap.most_min is None else gap.most_min)
-    before, links = _waiting(problem, steps, order, gaps)
+    before, links = _waiting(problem, steps, order, places, gaps)
     followers: dict[int, list[int]] = defaultdict(list)
     for after, firsts in before.items():
         for first in firsts:
@@ -109,11 +115,11 @@ def lay_out(
         gap_before=_table([[first for first, _ in gaps[n]] for n in range(count)], empty=count),
         gap_lag=_table([[lag for _, lag in gaps[n]] for n in range(count)], empty=0),
         gap_most=_table([most[n] for n in range(count)], empty=NEVER),
-        place=np.array([number[step.station] for step in steps] + [0]),
+        place=np.array([number[places[step.id]] for step in steps] + [0]),
         capacities=tuple(station.capacity for station in problem.stations),
-        set_up=_set_ups(problem, steps),
+        set_up=_set_ups(problem, steps, places),
         pools=_pools(problem, steps),
-        closed=_closed(problem, steps),
+        closed=_closed(problem, steps, places, order),
         waits_for=np.array([len(before[n]) for n in range(count)] + [0]),
         followers=_table([followers[n] for n in range(count)], empty=count),
         links=links,
@@ -138,31 +144,55 @@ def _waiting(
     problem: TimetableProblem,
     steps: tuple[StepSpec, ...],
     starts: Mapping[str, int],
+    places: Mapping[str, str],
     gaps: Mapping[int, Pairs],
 ) -> tuple[dict[int, set[int]], dict[int, Pairs]]:
     """What must be served before each step, and when it can start by gaps and stations alone."""
     before = {n: {first for first, _ in gaps.get(n, [])} for n in range(len(steps))}
     links = {n: list(gaps.get(n, [])) for n in range(len(steps))}
     for station in problem.stations:
-        users = [n for n, step in enumerate(steps) if step.station == station.id]
+        users = [n for n, step in enumerate(steps) if places[step.id] == station.id]
         for earlier, later in pairwise(users):
             before[later].add(earlier)
         leaving: list[tuple[int, int]] = []
         for user in users:
             if len(leaving) == station.capacity:
                 # As planned, the place comes free from the step that leaves first.
-                links[user].append((heappop(leaving)[1], station.set_up_min))
+                gone = heappop(leaving)[1]
+                pair = (steps[gone].id, steps[user].id)
+                lag = station.set_up_between.get(pair, station.set_up_min)
+                links[user].append((gone, lag))
             heappush(leaving, (starts[steps[user].id] + steps[user].expected_min, user))
     return before, links
 
 
-def _set_ups(problem: TimetableProblem, steps: tuple[StepSpec, ...]) -> Minutes:
+def _set_ups(
+    problem: TimetableProblem, steps: tuple[StepSpec, ...], places: Mapping[str, str]
+) -> Minutes:
     """Minutes between a step and the next at its station; none before the first."""
-    set_up = {station.id: station.set_up_min for station in problem.stations}
-    after = np.array([set_up[step.station] for step in steps] + [0])
-    table = np.repeat(after[:, None], len(steps) + 1, axis=1)
-    table[-1, :] = 0
+    stations = {station.id: station for station in problem.stations}
+    table = np.zeros((len(steps) + 1, len(steps) + 1), dtype=np.int64)
+    for n, before in enumerate(steps):
+        station = stations[places[before.id]]
+        table[n, :] = station.set_up_min
+        for m, after in enumerate(steps):
+            table[n, m] = station.set_up_between.get((before.id, after.id), station.set_up_min)
     return table
+
+
+def _refuse_what_is_not_run(problem: TimetableProblem) -> None:
+    kept = [gap.before for gap in problem.gaps if gap.keeps_place]
+    held = [step.name for step in problem.steps if any(need.until for need in step.needs)]
+    away = [pool.name for pool in problem.pools if pool.away]
+    for names, what in (
+        (kept, "keeps its place until the next step takes the carcass"),
+        (held, "holds hands until another step"),
+        (away, "has hands away for a while"),
+    ):
+        if names:
+            raise BadProblem(
+                f"{names[0]} {what}; odds are not worked out for that. Leave it out for the odds."
+            )
 
 
 def _pools(problem: TimetableProblem, steps: tuple[StepSpec, ...]) -> tuple[Shares, ...]:
@@ -201,8 +231,20 @@ def _covers(other: Shares, one: Shares) -> bool:
     return bool((other.amounts >= one.amounts).all() and (other.rest >= one.rest).all())
 
 
-def _closed(problem: TimetableProblem, steps: tuple[StepSpec, ...]) -> Closed:
-    stretches = [_closed_for(problem, step) for step in steps]
+def _closed(
+    problem: TimetableProblem,
+    steps: tuple[StepSpec, ...],
+    places: Mapping[str, str],
+    order: Mapping[str, int],
+) -> Closed:
+    stations = {station.id: station for station in problem.stations}
+    meals = [(pause.start, pause.end) for pause in problem.breaks]
+    meals += [
+        (order[meal.id], order[meal.id] + meal.minutes)
+        for meal in problem.meals
+        if meal.id in order
+    ]
+    stretches = [_closed_for(step, stations[places[step.id]].windows, meals) for step in steps]
     return Closed(
         begin=_table(([begin for begin, _, _ in row] for row in stretches), empty=NEVER),
         until=_table(([until for _, until, _ in row] for row in stretches), empty=-NEVER),
@@ -210,21 +252,23 @@ def _closed(problem: TimetableProblem, steps: tuple[StepSpec, ...]) -> Closed:
     )
 
 
-def _closed_for(problem: TimetableProblem, step: StepSpec) -> list[tuple[int, int, int]]:
-    """Breaks, and the time between two windows of a step.
+def _closed_for(
+    step: StepSpec, open_hours: tuple[Window, ...], meals: list[tuple[int, int]]
+) -> list[tuple[int, int, int]]:
+    """Breaks, and the time between two windows of a step or of its station.
 
     After its last window it is done all the same: the day then runs late, which is counted.
     """
-    windows = sorted((window.start, window.end) for window in step.windows)
+    bends = step.expected_min if step.unattended else 0
     between = [
-        (first[1], second[0], step.expected_min if step.unattended else 0)
-        for first, second in pairwise(windows)
-        if first[1] < second[0]
+        (first.end, second.start, bends)
+        for windows in (step.windows, open_hours)
+        for first, second in pairwise(sorted(windows, key=lambda window: window.start))
+        if first.end < second.start
     ]
     if step.unattended:
         return between
-    meals = [(pause.start, pause.end, MEAL_BENDS_MIN) for pause in problem.breaks]
-    return sorted([*between, *meals])
+    return sorted([*between, *((begin, until, MEAL_BENDS_MIN) for begin, until in meals)])
 
 
 def _chains(problem: TimetableProblem, at: Mapping[str, int]) -> dict[int, tuple[int, ...]]:

@@ -113,8 +113,9 @@ def draw_minutes(steps: tuple[StepSpec, ...], draws: Draws) -> Minutes:
     minutes = np.empty((draws.runs, len(steps)), dtype=np.int64)
     for n, step in enumerate(steps):
         least, most = least_of(step), most_of(step)
-        if least == most:
-            minutes[:, n] = least
+        if step.unattended or least == most:
+            # What nobody stands by takes its time; its most is only how long it may be left.
+            minutes[:, n] = step.expected_min
             continue
         drawn = LAWS[draws.law](share[:, n], least, step.expected_min, most)
         minutes[:, n] = np.rint(drawn).astype(np.int64)

@@ -192,12 +192,13 @@ def _broken_gaps(problem: TimetableProblem, ran: Runs) -> tuple[GapOdds, ...]:
 
 def _gap_odds(gap: Gap, ran: Runs, at: Mapping[str, int]) -> GapOdds:
     assert gap.most_min is not None, "the caller asks for longest gaps only"
-    over = ran.start[:, at[gap.after]] - ran.end[:, at[gap.before]] - gap.most_min
+    most = gap.most_min + ran.steps[at[gap.before]].stretch_min
+    over = ran.start[:, at[gap.after]] - ran.end[:, at[gap.before]] - most
     too_long = over[over > 0]
     return GapOdds(
         before=gap.before,
         after=gap.after,
-        most_min=gap.most_min,
+        most_min=most,
         broken=len(too_long) / len(over),
         over_min=int(np.median(too_long)) if len(too_long) else 0,
     )

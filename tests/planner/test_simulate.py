@@ -14,7 +14,15 @@ from scheduling.planner.check_timetable import check_timetable
 from scheduling.planner.day_runs import NOBODY, Runs, run_days
 from scheduling.planner.durations import Draws, Law, draw_minutes
 from scheduling.planner.errors import BadProblem
-from scheduling.planner.problem import Gap, Need, Pool, StationSpec, TimetableProblem, Window
+from scheduling.planner.problem import (
+    Gap,
+    Meal,
+    Need,
+    Pool,
+    StationSpec,
+    TimetableProblem,
+    Window,
+)
 from scheduling.planner.simulate import simulate
 from scheduling.planner.timetable import solve
 from tests.planner.timetables import full_problem, make_problem, make_step, small_problems
@@ -294,3 +302,76 @@ def test_a_cause_is_kept_for_each_wait() -> None:
     drawn = {"scald": np.array([40]), "scrape": np.array([30])}
     runs: Runs = run_days(problem, {"scald": 480, "scrape": 510}, drawn)
     assert runs.waited_for.tolist() == [[NOBODY, 0]]
+
+
+# --- what a station or a meal asks for --------------------------------------------------------
+
+
+def test_a_pair_s_own_set_up_is_kept() -> None:
+    """From one to two 5 min suffice, though 30 are the rule."""
+    trough = StationSpec(
+        id="trough", name="Trough", set_up_min=30, set_up_between={("one", "two"): 5}
+    )
+    problem = make_problem(
+        make_step("one", 10, station="trough"),
+        make_step("two", 10, station="trough"),
+        stations=[trough],
+    )
+    assert ran(problem, {"one": 480, "two": 495}, one=12)["two"] == 497
+
+
+def test_of_two_troughs_each_serves_its_own() -> None:
+    """Two hogs at once, at two troughs; the third takes the one that comes free."""
+    problem = make_problem(
+        *(make_step(f"hog {n}", 20, station="left", or_at=("right",)) for n in (1, 2, 3)),
+        stations=[StationSpec(id="left", name="Left"), StationSpec(id="right", name="Right")],
+    )
+    posted = {"hog 1": 480, "hog 2": 480, "hog 3": 500}
+    drawn = {step.id: np.array([20]) for step in problem.steps}
+    assert run_days(problem, posted, drawn).starts_of(0) == posted
+
+
+def test_a_meal_that_was_moved_is_kept_where_the_plan_has_it() -> None:
+    """Wished at 600, planned at 620: a late step waits until 650."""
+    meal = Meal(id="tea", name="Tea", minutes=30, earliest=600, wished=600, latest=640)
+    problem = replace(
+        make_problem(
+            make_step("scald", 20),
+            make_step("scrape", 30),
+            gaps=[Gap(before="scald", after="scrape")],
+        ),
+        meals=(meal,),
+    )
+    posted = {"scald": 560, "scrape": 580, "tea": 620}
+    assert ran(problem, posted, scald=45)["scrape"] == 650
+
+
+def test_a_yard_that_is_dark_for_a_while_is_closed_then() -> None:
+    """The trough may be used to 520 and from 600 on."""
+    trough = StationSpec(
+        id="trough", name="Trough", windows=(Window(start=0, end=520), Window(start=600, end=900))
+    )
+    problem = make_problem(
+        make_step("rinse", 10),
+        make_step("scald", 20, station="trough", windows=LONG),
+        gaps=[Gap(before="rinse", after="scald")],
+        stations=[trough],
+    )
+    assert ran(problem, {"rinse": 480, "scald": 490}, rinse=30)["scald"] == 600
+
+
+def test_what_the_runs_do_not_know_is_refused_in_words() -> None:
+    """A bench kept until the hoist takes the carcass."""
+    problem = make_problem(
+        make_step("scrape"),
+        make_step("hang", station="hoist"),
+        gaps=[Gap(before="scrape", after="hang", keeps_place=True)],
+    )
+    with pytest.raises(BadProblem, match=r"keeps its place .* odds are not worked out"):
+        simulate(problem, {"scrape": 480, "hang": 510})
+
+
+def test_what_nobody_stands_by_takes_its_expected_time() -> None:
+    """A chill of 900 min that may be left for 1000."""
+    chill = make_step("chill", 900, most_min=1000, unattended=True)
+    assert set(draw_minutes((chill,), Draws(runs=50)).flatten()) == {900}
