@@ -224,8 +224,10 @@ def _values(name: str, cell: str) -> tuple[list[str], list[str]]:
 
 def _listed(name: str, cell: str) -> tuple[list[str], list[str]]:
     # Labels hold commas of their own, so only semicolons part them.
-    words = {choice.label.casefold(): choice.value for choice in LISTS[name]}
-    keys = {str(choice.value): str(choice.value) for choice in LISTS[name]}
+    # Under 18 follows from the birth date and is never written.
+    choices = [choice for choice in LISTS[name] if choice != Limit.UNDER_18]
+    words = {choice.label.casefold(): choice.value for choice in choices}
+    keys = {str(choice.value): str(choice.value) for choice in choices}
     found, faults = [], []
     for part in filter(None, (part.strip() for part in cell.split(";"))):
         value = keys.get(part) or words.get(part.casefold())

@@ -151,7 +151,7 @@ def test_a_stranger_signs_up_on_a_phone_and_the_line_moves_by_itself(
     other = browser.new_context(viewport=PHONE, base_url=site.address).new_page()
     other.set_default_timeout(PATIENCE_MS)
     other.goto(site.seat_path)
-    other.get_by_role("button", name="Give them up").click()
+    other.get_by_role("button", name="We are not coming").click()
     assert "You hold no seat." in other.inner_text("main")
 
     until_the_page_says(phone, "Seats are kept for you.", 240)

@@ -88,7 +88,7 @@ def test_a_link_is_told_to_no_other_site_no_proxy_and_no_log(
     """Headers say so; nothing that is logged holds the word, not even on a refusal."""
     caplog.set_level(logging.DEBUG)
     answer = client.get(seat_url(attendee))
-    assert answer["Referrer-Policy"] == "no-referrer"
+    assert answer["Referrer-Policy"] == "same-origin"
     assert answer["Cache-Control"] == "private, no-cache"
     word = attendee.link.word
     linking.revoke(attendee, now=NOW)

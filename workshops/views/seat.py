@@ -33,9 +33,12 @@ def opened(request: HttpRequest, word: str, *, now: datetime) -> CardLink:
 
 
 def private(response: HttpResponse) -> HttpResponse:
-    """Asked for afresh each time, kept by no proxy, and the address told to no other site."""
+    """Asked for afresh each time, kept by no proxy, and the address told to no other site.
+
+    Not "no-referrer": a browser then posts with the origin "null", which is refused as forged.
+    """
     response["Cache-Control"] = "private, no-cache"
-    response["Referrer-Policy"] = "no-referrer"
+    response["Referrer-Policy"] = "same-origin"
     response["X-Robots-Tag"] = "noindex"
     return response
 
