@@ -6,38 +6,73 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from stations.models import Duty, Equipment, HazardNote, Stage, StageGap, Station, Trough
+from stations.models import (
+    Duty,
+    Equipment,
+    HandlingSetup,
+    HazardNote,
+    Stage,
+    StageGap,
+    Station,
+    Thermometer,
+    Trough,
+)
 from workshops import cloning
 from workshops.cloning import copy_of, copy_rows
 from workshops.models import Workshop
 
+COPIED = {
+    Duty, Equipment, HandlingSetup, HazardNote, Stage, StageGap, Station, Thermometer, Trough,
+}  # fmt: skip
+
 
 @transaction.atomic
 def clone(workshop: Workshop, name: str, first_day: date, *, now: datetime) -> Workshop:
-    """The new workshop; what points at a station, duty or stage points at its copy."""
+    """The new workshop; what points at a station, duty or stage points at its copy.
+
+    What was read and checked stays behind: dips, and the checks of the thermometers.
+    """
     made = cloning.clone(workshop, name, first_day, now=now)
-    stations: dict[int, Station] = {}
-    duties: dict[int, Duty] = {}
-    stages: dict[int, Stage] = {}
-    for station in Station.objects.filter(workshop=workshop):
-        stations[station.pk] = copy_of(station, workshop=made)
-        stations[station.pk].save()
-    for duty in Duty.objects.filter(station__workshop=workshop):
-        duties[duty.pk] = copy_of(duty, station=stations[duty.station_id])
-        duties[duty.pk].save()
-    for note in HazardNote.objects.filter(station__workshop=workshop):
-        on_duty = duties[note.duty_id] if note.duty_id else None
-        copy_of(note, station=stations[note.station_id], duty=on_duty).save()
-    for trough in Trough.objects.filter(station__workshop=workshop):
-        copy_of(trough, station=stations[trough.station_id]).save()
-    for stage in Stage.objects.filter(workshop=workshop).prefetch_related("duties"):
-        new = copy_of(stage, workshop=made, station=stations[stage.station_id])
-        new.save()
-        new.duties.set([duties[duty.pk] for duty in stage.duties.all()])
-        stages[stage.pk] = new
-    for gap in StageGap.objects.filter(before__workshop=workshop):
-        copy_of(gap, before=stages[gap.before_id], after=stages[gap.after_id]).save()
+    stations = _stations(workshop, made)
+    duties = _duties(stations)
+    _stages(workshop, made, stations, duties)
     for thing in Equipment.objects.filter(workshop=workshop):
         at = stations[thing.station_id] if thing.station_id else None
         copy_rows([thing], workshop=made, station=at)
+    copy_rows(Thermometer.objects.filter(workshop=workshop), workshop=made)
     return made
+
+
+def _stations(workshop: Workshop, made: Workshop) -> dict[int, Station]:
+    """Each station's copy, by the station's id, with its trough and how a hog is moved there."""
+    copies: dict[int, Station] = {}
+    for station in Station.objects.filter(workshop=workshop):
+        copies[station.pk] = copy_of(station, workshop=made)
+        copies[station.pk].save()
+        copy_rows(Trough.objects.filter(station=station), station=copies[station.pk])
+        copy_rows(HandlingSetup.objects.filter(station=station), station=copies[station.pk])
+    return copies
+
+
+def _duties(stations: dict[int, Station]) -> dict[int, Duty]:
+    """Each duty's copy, by the duty's id; the notes of station and duty come along."""
+    copies: dict[int, Duty] = {}
+    for duty in Duty.objects.filter(station__in=list(stations)):
+        copies[duty.pk] = copy_of(duty, station=stations[duty.station_id])
+        copies[duty.pk].save()
+    for note in HazardNote.objects.filter(station__in=list(stations)):
+        on_duty = copies[note.duty_id] if note.duty_id else None
+        copy_rows([note], station=stations[note.station_id], duty=on_duty)
+    return copies
+
+
+def _stages(
+    workshop: Workshop, made: Workshop, stations: dict[int, Station], duties: dict[int, Duty]
+) -> None:
+    """The stages with their duties, and the gaps between them."""
+    copies: dict[int, Stage] = {}
+    for stage in Stage.objects.filter(workshop=workshop).prefetch_related("duties"):
+        (copies[stage.pk],) = copy_rows([stage], workshop=made, station=stations[stage.station_id])
+        copies[stage.pk].duties.set([duties[duty.pk] for duty in stage.duties.all()])
+    for gap in StageGap.objects.filter(before__workshop=workshop):
+        copy_rows([gap], before=copies[gap.before_id], after=copies[gap.after_id])

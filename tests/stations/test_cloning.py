@@ -5,11 +5,21 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from django.apps import apps
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from stations.models import Stage, StageGap
+from stations import cloning
+from stations.models import (
+    Dip,
+    DipEntry,
+    HandlingSetup,
+    Stage,
+    StageGap,
+    Thermometer,
+    ThermometerCheck,
+)
 from tests.build import (
     make_break,
     make_duty,
@@ -44,6 +54,8 @@ def course() -> Workshop:
     make_gap(make_stage(station, duties=[duty]), make_stage(station))
     make_equipment(made, station=station)
     make_equipment(made)
+    HandlingSetup.objects.create(station=station)
+    Thermometer.objects.create(workshop=made, name="Red handle")
     make_hog(made)
     make_enrolment(made)
     return made
@@ -66,12 +78,21 @@ def test_a_clone_takes_everything_but_people_hogs_and_money(
     station = made.stations.get()
     assert (station.duties.count(), station.equipment.count()) == (1, 1)
     assert made.equipment.count() == 2
+    assert made.thermometers.get().name == "Red handle"
+    assert (station.trough.kettle_l, station.handling.station) == (40.0, station)
     stages = Stage.objects.filter(workshop=made)
     assert {duty.station_id for stage in stages for duty in stage.duties.all()} == {station.pk}
     assert StageGap.objects.get(before__workshop=made).after.workshop == made
     assert not made.enrolments.exists()
     assert not made.animals.exists()
     assert course.stations.count() == 1
+
+
+def test_every_kind_of_row_is_cloned_or_left_behind_on_purpose() -> None:
+    """A new model must say which."""
+    left_behind = {Dip, DipEntry, ThermometerCheck}
+    ours = set(apps.get_app_config("stations").get_models())
+    assert ours == cloning.COPIED | left_behind
 
 
 def test_a_clone_lies_ahead(organizer_client: Client, course: Workshop) -> None:
