@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('scheduling', '0002_notice'),
-        ('stations', '0005_handling'),
+        ('stations', '0004_handling'),
         ('workshops', '0002_carcass_weight'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

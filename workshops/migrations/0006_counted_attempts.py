@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('workshops', '0004_an_offer_has_an_end'),
+        ('workshops', '0005_an_offer_has_an_end'),
     ]
 
     operations = [

@@ -4,7 +4,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ("workshops", "0003_fill_offer_ends"),
+        ("workshops", "0004_fill_offer_ends"),
     ]
 
     operations = [

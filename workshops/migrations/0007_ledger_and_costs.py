@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('workshops', '0005_counted_attempts'),
+        ('workshops', '0006_counted_attempts'),
     ]
 
     operations = [

@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('workshops', '0006_ledger_and_costs'),
+        ('workshops', '0007_ledger_and_costs'),
     ]
 
     operations = [

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stations', '0005_handling'),
+        ('stations', '0004_handling'),
     ]
 
     operations = [

@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('workshops', '0007_treatments_local_checks_and_meals'),
+        ('workshops', '0008_treatments_local_checks_and_meals'),
     ]
 
     operations = [

@@ -16,7 +16,7 @@ def fill(apps, schema_editor) -> None:  # type: ignore[no-untyped-def]  # the mi
 class Migration(migrations.Migration):
 
     dependencies = [
-        ("workshops", "0002_sign_up_answers_offers_and_letters"),
+        ("workshops", "0003_sign_up_answers_offers_and_letters"),
     ]
 
     operations = [migrations.RunPython(fill, migrations.RunPython.noop)]
