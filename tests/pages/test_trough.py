@@ -55,7 +55,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
             cwd=ROOT, env=environment, stdout=log, stderr=log,
         )  # fmt: skip
         try:
-            until_well(f"http://127.0.0.1:{port}", 40)
+            until_well(f"http://127.0.0.1:{port}", 180)
             yield Site(f"http://127.0.0.1:{port}", links)
         finally:
             process.terminate()

@@ -88,7 +88,7 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     )  # fmt: skip
     try:
         address = f"http://127.0.0.1:{port}"
-        until_well(address, 40)
+        until_well(address, 180)
         found = re.findall(r"(organizer|lead|helper)\W+(\S+)", (var / "sign-ins.txt").read_text())
         yield Running(address, dict(found))
     finally:
