@@ -24,6 +24,7 @@ LANE = 54
 HEAD = 36
 NAMES = 112
 NAME_LETTERS = 14  # what a line of the names' column holds
+PAPER_WIDTH = 670  # chart units across an upright sheet, names and all
 LETTER = 7.4  # mean width of a letter at the chart's type size, to know what fits in a bar
 
 
@@ -182,16 +183,27 @@ class Seen:
     standings: Mapping[str, Standing] = field(default_factory=dict)
 
 
-def draw(sheet: RunSheet, *, rows: Rows, now: datetime, seen: Seen | None = None) -> Chart:
-    """Lay out a day; the sheet's steps and its day's breaks must be loaded."""
+def draw(
+    sheet: RunSheet,
+    *,
+    rows: Rows,
+    now: datetime,
+    seen: Seen | None = None,
+    on_paper: bool = False,
+) -> Chart:
+    """Lay out a day; the sheet's steps and its day's breaks must be loaded.
+
+    ``on_paper`` draws it as narrow as a sheet is wide, since paper does not scroll.
+    """
     steps, seen = list(sheet.steps.all()), seen or Seen()
     opens, closes = _span(sheet, steps, seen)
     # Wall clock and chart may differ by an hour where summer time ends; both count in UTC.
     length = (closes - opens).total_seconds() / 60
+    per_min = min(PER_MIN, (PAPER_WIDTH - NAMES) / length) if on_paper else PER_MIN
 
     def x(moment: datetime) -> float:
         minutes = (moment - opens).total_seconds() / 60
-        return min(max(0.0, minutes), length) * PER_MIN
+        return min(max(0.0, minutes), length) * per_min
 
     laid, bars, bottom = _lay(steps, _key(rows), lambda step, y: _bar(step, x, y, seen))
     zone = sheet.day.workshop.zone
@@ -204,7 +216,11 @@ def draw(sheet: RunSheet, *, rows: Rows, now: datetime, seen: Seen | None = None
         bars=bars,
         hours=_hours(opens, closes, x),
         breaks=tuple(
-            Mark(x=x(pause.starts_at), width=pause.minutes * PER_MIN, label=pause.name)
+            Mark(
+                x=x(pause.starts_at),
+                width=x(pause.ends_at) - x(pause.starts_at),
+                label=pause.name,
+            )
             for pause in sheet.day.breaks.all()
         ),
         nights=tuple(_nights(seen.light, opens, closes, x)),
@@ -292,7 +308,7 @@ def _bar(step: Step, x: Callable[[datetime], float], y: float, seen: Seen) -> Ba
         look=step.station.look,
         letter=step.station.letter,
         critical=step.is_critical,
-        slack_width=min(step.slack_min or 0, 60) * PER_MIN,
+        slack_width=x(step.ends_at + timedelta(minutes=min(step.slack_min or 0, 60))) - right,
         panel=f"step-{step.pk}",
         pinned=step.pinned,
         dark=dark,

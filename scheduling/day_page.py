@@ -67,6 +67,7 @@ class DayPage:
     sheet: RunSheet
     posted: RunSheet | None
     chart: charting.Chart
+    paper_chart: charting.Chart
     lines: tuple[Line, ...]
     light: DayLight
     no_outdoors: bool
@@ -139,6 +140,7 @@ def day_page(
         sheet=sheet,
         posted=posted,
         chart=charting.draw(sheet, rows=rows, now=now, seen=seen),
+        paper_chart=charting.draw(sheet, rows=rows, now=now, seen=seen, on_paper=True),
         lines=tuple(
             _line(lifted, why, light, shown, returned) for lifted in lifting.lifted_steps(sheet)
         ),

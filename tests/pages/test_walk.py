@@ -217,3 +217,31 @@ def test_a_lock_past_a_screen_is_asked_for_on_a_phone(page: Page, running: Runni
     assert "Lead's override." in told
     assert "The tractor stands by." in told
     write_ramp(page, "14")
+
+
+def test_the_run_sheet_on_a_phone(page: Page, running: Running) -> None:
+    """Names stand still beside the chart; a bar tells who and why; a pin is set and let go."""
+    page.set_viewport_size(PHONE)
+    sign_in(page, running, "lead")
+    page.goto(f"{COURSE}/day/1/run-sheet/")
+    assert page.evaluate("document.documentElement.scrollWidth - window.innerWidth") <= 0
+    page.locator("#chart .chart-scroll").evaluate("element => { element.scrollLeft = 900 }")
+    names = page.locator("#chart .chart-names").bounding_box()
+    assert names is not None
+    assert names["x"] >= 0
+    bar = page.locator("#chart a:has(title:text-matches('^Scrape.*'))").first
+    bar.evaluate("element => element.scrollIntoView({ block: 'center', inline: 'center' })")
+    bar.click()
+    panel = page.locator(".step-panel:target")
+    for words in ("Who", "Why now", "It follows scald", "Slack"):
+        assert words in panel.inner_text()
+    panel.get_by_role("button", name="Pin at").click()
+    assert "Pinned: it keeps its time" in page.inner_text(".messages")
+    page.get_by_role("link", name="Who, why and when: Scrape").first.click()
+    panel.get_by_role("button", name="Unpin").click()
+    page.get_by_role("link", name="Who, why and when: Scrape").first.click()
+    panel.get_by_role("link", name="Close").click()
+    assert panel.count() == 0
+    text = page.inner_text("main")
+    for words in ("When the day will be over", "Promise", "Before the day", "dark by"):
+        assert words in text

@@ -99,6 +99,16 @@ def test_dark_pins_and_what_happened_are_marked() -> None:
     assert dusk.label == "dark from 17:25"
 
 
+def test_on_paper_the_day_is_as_wide_as_the_sheet() -> None:
+    """Names and chart together; an hour is an hour still."""
+    sheet = scene()
+    now = sheet.day.midnight
+    chart = charting.draw(sheet, rows=charting.Rows.STATION, now=now, on_paper=True)
+    assert chart.width + chart.names_width <= charting.PAPER_WIDTH + 10
+    one, two = chart.bars
+    assert two.x - one.x == pytest.approx((chart.hours[1].x - chart.hours[0].x) / 2)
+
+
 def test_a_long_name_takes_two_lines_and_no_more() -> None:
     """The names' column is narrow."""
     row = charting.Row(label="S  Scraping bench by the barn door", y=36, height=60)
