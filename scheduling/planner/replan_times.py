@@ -221,7 +221,7 @@ def _search(rest: Rest, *, loose: bool, seconds: float) -> tuple[Search, _RestMo
     search = Search(model, seconds=seconds)
     search.start_from(model.told)
     search.run(model.aims())
-    search.tidy(model.distance(model.told))
+    search.settle(model.distance(model.told))
     return search, model
 
 

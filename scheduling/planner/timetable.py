@@ -18,7 +18,7 @@ from scheduling.planner.errors import BadProblem
 from scheduling.planner.problem import TimetableProblem
 from scheduling.planner.timetable_answer import TimetableAnswer
 from scheduling.planner.timetable_goals import Aim, GoalModel
-from scheduling.planner.timetable_network import order_arcs, places_of
+from scheduling.planner.timetable_network import earliest_starts, order_arcs, places_of
 from scheduling.planner.timetable_refusals import plain_refusals, smallest_clash
 
 __all__ = ["Search", "TimetableAnswer", "solve"]
@@ -71,10 +71,12 @@ class Search:
         self.spent = 0.0
         self.starts: dict[str, int] = {}
         self.places: dict[str, str] = {}
+        self.aims: tuple[Aim, ...] = ()
         self.goals: list[Goal] = []
 
     def run(self, aims: tuple[Aim, ...]) -> cp_model.CpSolverStatus:
         """Solve for one aim after another; stop where there is no plan, or none in time."""
+        self.aims = aims
         outcome = cp_model.UNKNOWN
         for aim in aims:
             share = 1.0 if aim is aims[-1] else SHARE_OF_TIME
@@ -90,6 +92,10 @@ class Search:
 
     def _solve_for(self, aim: Aim, share: float) -> cp_model.CpSolverStatus:
         """Make one aim as small as the time allows, and keep it so."""
+        if self.starts and isinstance(aim.expression, int):  # nothing in the problem changes it
+            value = aim.measure(self.problem, self.starts)
+            self.goals.append(Goal(name=aim.name, value=value, bound=value, seconds=0.0))
+            return cp_model.OPTIMAL
         solver = self._solver((self.seconds - self.spent) * share)
         self.rules.model.minimize(aim.expression)
         outcome = self._search(solver)
@@ -125,16 +131,31 @@ class Search:
                     places[step] = station
         return places | places_of(self.problem, self.starts)
 
-    def tidy(self, expression: cp_model.LinearExprT | None = None) -> None:
-        """With the order and every goal kept, let each step start as early as it can."""
-        if self.starts and self.seconds > self.spent:
-            self.rules.keep_arcs(order_arcs(self.problem, self.starts, self.places))
-            for step, place in self.places.items():
-                for station, here in self.rules.places[step].items():
-                    self.rules.model.add(here == (station == place))
-            early = sum(self.rules.starts.values()) if expression is None else expression
-            self.rules.model.minimize(early)
-            self._search(self._solver(self.seconds - self.spent))
+    def tidy(self) -> None:
+        """With the order and every goal kept, let each step start as early as it can.
+
+        Where moving every step to its earliest start makes no goal worse, that is the answer, and
+        no search is needed.
+        """
+        if not self.starts or self.seconds <= self.spent:
+            return
+        early = earliest_starts(self.problem, self.starts, self.places)
+        values = {goal.name: goal.value for goal in self.goals}
+        if all(aim.measure(self.problem, early) <= values[aim.name] for aim in self.aims):
+            self.starts = early
+        else:
+            self.settle(sum(self.rules.starts.values()))
+
+    def settle(self, expression: cp_model.LinearExprT) -> None:
+        """With the order and every goal kept, make one more thing as small as the time allows."""
+        if not self.starts or self.seconds <= self.spent:
+            return
+        self.rules.keep_arcs(order_arcs(self.problem, self.starts, self.places))
+        for step, literals in self.rules.places.items():
+            for station, here in literals.items():
+                self.rules.model.add(here == (station == self.places[step]))
+        self.rules.model.minimize(expression)
+        self._search(self._solver(self.seconds - self.spent))
 
     def answer(self) -> TimetableAnswer:
         """What was found, and how good it is."""
@@ -175,6 +196,7 @@ def _impossible(search: Search) -> TimetableAnswer:
         refusals=clash.refusals,
         clash_is_smallest=clash.is_smallest,
         seconds=search.spent + clash.seconds,
+        explaining_seconds=clash.seconds,
         seed=search.seed,
     )
 

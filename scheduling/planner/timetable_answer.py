@@ -89,7 +89,8 @@ class TimetableAnswer:
     the station of each step. ``refusals`` says why there cannot be one.
     ``clash_is_smallest`` tells that the refusals are one clash of which every member was proved
     necessary: with any one of them dropped, the rest can be kept. Otherwise each refusal stands
-    alone, or the time ran out before the clash was at its smallest.
+    alone, or the time ran out before the clash was at its smallest. ``explaining_seconds`` are
+    those of ``seconds`` that went into finding the clash.
     """
 
     problem: TimetableProblem
@@ -100,6 +101,7 @@ class TimetableAnswer:
     refusals: tuple[Refusal, ...] = ()
     clash_is_smallest: bool = False
     seconds: float = 0.0
+    explaining_seconds: float = 0.0
     seed: int = 1
 
     @property

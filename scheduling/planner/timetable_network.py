@@ -335,16 +335,8 @@ def latest_starts(
     earlier until nothing moves; the plan itself satisfies every arc, so no step is pulled before
     its planned start.
     """
-    meals = [
-        Window(start=starts[one.id], end=starts[one.id] + one.minutes) for one in problem.meals
-    ]
-    fixed = replace(problem, breaks=(*problem.breaks, *meals), meals=())
-    allowed = {
-        step.id: allowed_starts(fixed, step, place=places[step.id]) for step in problem.steps
-    }
+    allowed = _as_placed(problem, starts, places)
     latest = away_starts(problem)
-    for name, start in latest.items():
-        allowed[name] = (Window(start=start, end=start),)
     for step in problem.steps:
         day = day_of(starts[step.id])
         limit = (day + 1) * MINUTES_PER_DAY - 1
@@ -361,6 +353,49 @@ def latest_starts(
                 latest[arc.before] = _last_allowed(allowed[arc.before], limit)
                 moved = True
     return latest
+
+
+def earliest_starts(
+    problem: TimetableProblem, starts: Mapping[str, int], places: Mapping[str, str]
+) -> dict[str, int]:
+    """The earliest start of each step if the plan's order, places and meals are kept.
+
+    From the loosest times, each arc pushes its later step on until nothing moves; no step is
+    pushed beyond its planned start, for the plan itself satisfies every arc.
+    """
+    allowed = _as_placed(problem, starts, places)
+    earliest = {name: spans[0].start for name, spans in allowed.items()}
+    arcs = (*gap_arcs(problem), *order_arcs(problem, starts, places))
+    moved = True
+    while moved:
+        moved = False
+        for arc in arcs:
+            limit = earliest[arc.before] + arc.least_min
+            if earliest[arc.after] < limit:
+                spans = allowed[arc.after]
+                earliest[arc.after] = min(
+                    max(span.start, limit) for span in spans if span.end >= limit
+                )
+                moved = True
+    return {step.id: earliest[step.id] for step in problem.steps} | {
+        meal.id: starts[meal.id] for meal in problem.meals
+    }
+
+
+def _as_placed(
+    problem: TimetableProblem, starts: Mapping[str, int], places: Mapping[str, str]
+) -> dict[str, tuple[Window, ...]]:
+    """Where each step may start at its planned station, with the meals as planned."""
+    meals = [
+        Window(start=starts[one.id], end=starts[one.id] + one.minutes) for one in problem.meals
+    ]
+    fixed = replace(problem, breaks=(*problem.breaks, *meals), meals=())
+    allowed = {
+        step.id: allowed_starts(fixed, step, place=places[step.id]) for step in problem.steps
+    }
+    for name, start in away_starts(problem).items():
+        allowed[name] = (Window(start=start, end=start),)
+    return allowed
 
 
 def _last_allowed(spans: tuple[Window, ...], limit: int) -> int:
