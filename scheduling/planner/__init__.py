@@ -8,7 +8,9 @@ everything, and the work is even?
 
 Whole minutes, seeded, no clock. May import the standard library, numpy, OR-Tools and siblings;
 never Django, an app, or ``stations.trade``. Read in this order: ``problem.py``, ``answer.py``;
-then ``timetable_rules.py``, ``timetable.py``, ``check_timetable.py``; then ``rules.py``,
-``rotation.py``, ``check_rotation.py``. The division of packages stands apart:
-``shares_problem.py``, ``shares.py``, ``check_shares.py``, ``shares_words.py``.
+then ``timetable_rules.py``, ``timetable.py``, ``check_timetable.py``; then
+``rotation_problem.py``, ``rule.py``, ``rules.py``, ``rotation.py``, ``check_rotation.py``; last
+``replan.py`` and ``conflicts.py``. The rotation is told in docs/rotation-model.md. The division of
+packages stands apart: ``shares_problem.py``, ``shares.py``, ``check_shares.py``,
+``shares_words.py``.
 """

@@ -27,7 +27,6 @@ from scheduling.planner.rotation_problem import (
     TimedStep,
 )
 from scheduling.planner.rule import Rule
-from scheduling.planner.rules import day_of
 
 EFFORT = 2.0  # of one question to the solver; generated courses needed less than a tenth of it
 
@@ -91,11 +90,18 @@ def only(problem: RotationProblem, wanted: Iterable[Demand], rules: Set[Rule]) -
     """The same problem with these demands and these of the rules in question, and no others.
 
     A duty that is not wanted may still be taken: it can be the lighter duty between two heavy ones.
-    Only the days of the wanted demands are looked at, since no rule reaches over a night.
+    Only steps that are under way between the first wanted demand and the last are looked at, and
+    the past: no other can help or hinder, since nobody need be there.
     """
     chosen = set(wanted)
-    days = {day_of(step) for step in problem.steps if step.id in {one.step for one in chosen}}
-    steps = [step for step in problem.steps if day_of(step) in days or problem.is_past(step)]
+    asking = [step for step in problem.steps if step.id in {one.step for one in chosen}]
+    opens = min((step.start for step in asking), default=0)
+    closes = max((step.end for step in asking), default=0)
+    steps = [
+        step
+        for step in problem.steps
+        if (step.start < closes and opens < step.end) or problem.is_past(step)
+    ]
     staff = {one.step for one in chosen if one.kind is Kind.STAFF}
     hands = {(one.step, one.duty) for one in chosen if one.kind is Kind.HANDS}
     duties = {duty.id: duty for duty in problem.duties}

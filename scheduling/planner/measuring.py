@@ -142,6 +142,12 @@ class RotationMeasures:
     problem: RotationProblem
     placed: tuple[Placed, ...]
 
+    def of(self, placed: tuple[Placed, ...]) -> RotationMeasures:
+        """The same counts over another plan of the problem; what no plan changes is not redone."""
+        other = RotationMeasures(problem=self.problem, placed=placed)
+        vars(other).update(able=self.able, possible=self.possible)
+        return other
+
     @cached_property
     def able(self) -> tuple[Placed, ...]:
         """Every placement that some plan could have."""

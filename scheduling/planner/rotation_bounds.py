@@ -16,6 +16,7 @@ from scheduling.planner.measuring import (
     attendees,
     demands,
     lift_share,
+    told_of_steps_to_come,
 )
 from scheduling.planner.rotation_problem import DutySpec, FilledBy, TimedStep, Wish
 from scheduling.planner.rules import day_of, past_placements
@@ -76,6 +77,32 @@ def least_chain_share(measures: RotationMeasures) -> int:
             places[one.place] = min(share, places.get(one.place, share))
     full = {(step.id, duty.id) for step, duty, hands in _crews(measures) if hands >= duty.needed}
     return sum(max(places.values()) for key, places in least.items() if key in full)
+
+
+def least_changes(measures: RotationMeasures) -> int:
+    """Placements that can no longer be, and new hands where too few are left of those posted.
+
+    Who loses one place at a step may fill another there: then the two are one change to tell.
+    """
+    able = {(one.step, one.duty, one.person, at) for one in measures.able for at in ("", one.place)}
+    told = told_of_steps_to_come(measures.problem)
+    kept: Counter[tuple[str, str]] = Counter()
+    lost: defaultdict[str, set[str]] = defaultdict(set)
+    for (person, step), one in told.items():
+        if (step, one.duty, person, one.place) in able:
+            kept[step, one.duty] += 1
+        else:
+            lost[step].add(person)
+    here = {(one.step, one.person) for one in measures.able}
+    missing: Counter[str] = Counter()
+    if not measures.demands_not_met():
+        for at, duty in demands(measures.problem):
+            if not measures.problem.is_past(at):
+                missing[at.id] += max(0, duty.needed - kept[at.id, duty.id])
+    return sum(
+        len(lost[step]) + max(0, missing[step] - sum((step, who) in here for who in lost[step]))
+        for step in lost.keys() | missing.keys()
+    )
 
 
 def least_wishes_not_met(measures: RotationMeasures) -> int:

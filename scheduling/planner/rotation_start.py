@@ -6,6 +6,7 @@ It keeps every rule but may leave hands short; the search that follows fills wha
 from __future__ import annotations
 
 from scheduling.planner.rotation_board import NOBODY, Board
+from scheduling.planner.rotation_problem import Placed
 
 
 def fill(board: Board) -> None:
@@ -22,19 +23,42 @@ def fill(board: Board) -> None:
 
 
 def keep_posted(board: Board) -> None:
-    """Place people as posted where the rules still let it, and fill what is short beside it."""
-    for told in sorted(board.problem.posted):
-        demand = board.number.get((told.step, told.duty), NOBODY)
-        person = board.people.get(told.person, NOBODY)
-        for index in board.slots_of[demand] if person != NOBODY else ():
-            named = told.place in ("", board.slots[index].place)
-            if board.who[index] == NOBODY and named and board.fits(person, index):
-                board.change([(index, person)])
-                break
+    """Place people as posted where the rules still let it, and fill what is short beside it.
+
+    Some placements need others to be there first (a first-timer a mentor, a second heavy duty the
+    lighter one before it), so those that did not go in are tried again while any other does.
+    """
+    waiting = sorted(board.problem.posted, key=lambda told: _stands_alone(board, told))
+    placed = True
+    while placed:
+        left = [told for told in waiting if not _as_told(board, told)]
+        placed = len(left) < len(waiting)
+        waiting = left
     if any(board.rules.together):
         _send_away_the_lonely(board)
     for demand in sorted(range(len(board.demands)), key=lambda n: _rank(board, n)):
         _hands(board, demand, board.demands[demand][1].needed)
+
+
+def _stands_alone(board: Board, told: Placed) -> tuple[bool, bool, Placed]:
+    """Light before heavy, and first-timers last: most then go in at once."""
+    demand = board.number.get((told.step, told.duty), NOBODY)
+    person = board.people.get(told.person, NOBODY)
+    heavy = demand != NOBODY and board.demands[demand][1].heavy
+    return heavy, person != NOBODY and board.rules.first_timer[person], told
+
+
+def _as_told(board: Board, told: Placed) -> bool:
+    """Put a person where they were told, if the rules let it; whether they are there now."""
+    demand = board.number.get((told.step, told.duty), NOBODY)
+    person = board.people.get(told.person, NOBODY)
+    if NOBODY in (demand, person):
+        return False
+    named = [i for i in board.slots_of[demand] if told.place in ("", board.slots[i].place)]
+    if any(board.who[index] == person for index in named):
+        return True
+    free = [index for index in named if board.who[index] == NOBODY]
+    return bool(free) and board.change([(free[0], person)])
 
 
 def _send_away_the_lonely(board: Board) -> None:
