@@ -259,9 +259,10 @@ def _closed_for(
 
     After its last window it is done all the same: the day then runs late, which is counted.
     """
+    # An unattended step may still start at the last minute of its window.
     bends = step.expected_min if step.unattended else 0
     between = [
-        (first.end, second.start, bends)
+        (first.end + step.unattended, second.start, bends - step.unattended)
         for windows in (step.windows, open_hours)
         for first, second in pairwise(sorted(windows, key=lambda window: window.start))
         if first.end < second.start

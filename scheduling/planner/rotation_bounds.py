@@ -128,7 +128,12 @@ def least_standing_about(measures: RotationMeasures) -> int:
         | {moment for one in here for stay in one.present for moment in (stay.start, stay.end)}
     )
     most = {duty.id: duty.most * (duty.filled_by is FilledBy.ATTENDEES) for duty in problem.duties}
-    rooms = {step: sum(most[duty] for duty in step.duties) for step in problem.steps}
+    stood = Counter(one.step for one in problem.posted)
+    rooms = {
+        # What is past may have had more hands than a rule allows today.
+        step: max(sum(most[duty] for duty in step.duties), stood[step.id] * problem.is_past(step))
+        for step in problem.steps
+    }
     least = 0
     for start, end in pairwise(moments):
         under_way = [step for step in rooms if step.start <= start and end <= step.end]

