@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterator
 from typing import NoReturn
 
+import hypothesis
 import pytest
 from django.conf import settings
 from django.test import Client
@@ -15,6 +16,10 @@ from tests.build import make_workshop
 from workshops.models import Enrolment, User, Workshop
 
 REQUIRE_ALL = "GAMBREL_REQUIRE_ALL"
+
+# No test measures speed; and CI tries the same examples each time, so that red means a change.
+hypothesis.settings.register_profile("house", deadline=None, derandomize=bool(os.environ.get("CI")))
+hypothesis.settings.load_profile("house")
 
 
 def missing(what: str) -> NoReturn:
