@@ -160,6 +160,7 @@ class _Search:
     def _polish(self, to_come: list[Aim], tries: int) -> None:
         goals = [ALL_DEMANDS, *(aim for aim, _ in self.reached), *to_come]
         names = [aim.name for aim in goals if aim.on_board]
+        self.board.hold_locks()
         improve(self.board, names, tries=tries, seed=self.seed)
         self.measures = self.measures.of(self.board.placed())
 
@@ -275,7 +276,7 @@ class _Search:
         self.seconds_left -= solver.wall_time
         self.effort_left = max(0.0, self.effort_left - solver.deterministic_time)
         limit = aim.limit(self.measures)
-        if ended == cp_model.UNKNOWN:
+        if ended not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
             return limit
         self._hold(aim, solver)
         value = self._value(aim)

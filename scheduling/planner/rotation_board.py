@@ -140,6 +140,10 @@ class Board:
                 if self.who[index] == NOBODY and self.slots[index].place == one.place:
                     self.come(person, index)
                     break
+        self.hold_locks()
+
+    def hold_locks(self) -> None:
+        """Fix every slot that answers a lock, also where it was filled without one in mind."""
         locks = locks_to_keep(self.problem)
         self.locked = {
             index

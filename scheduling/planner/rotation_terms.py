@@ -219,8 +219,10 @@ def _spread(model: RotationModel, duties: set[str]) -> LinearExpr:
     if not here:
         return total(())
     longest = max(here.values())
-    busiest = model.cp.new_int_var(0, longest, "busiest")
-    idlest = model.cp.new_int_var(0, longest, "idlest")
+    # What was posted of the past may have had somebody in two places, and so busier than can be.
+    most = longest * (1 + len(model.past))
+    busiest = model.cp.new_int_var(0, most, "busiest")
+    idlest = model.cp.new_int_var(0, most, "idlest")
     for name, stay in here.items():
         # minutes * longest / stay, cleared of the fraction; see measuring.spread.
         shared = gcd(longest, stay)
