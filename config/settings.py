@@ -129,6 +129,9 @@ EMAIL_BACKEND = (
 
 # --- background work --------------------------------------------------------------------------
 REDIS_URL = environment.redis_url()
+
+# Published instances for `manage.py bench timetable --published` and their tests; not in here.
+BENCHMARKS = environment.text("GAMBREL_BENCHMARKS")
 if REDIS_URL:
     CELERY_BROKER_URL = REDIS_URL
     CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any] = {}

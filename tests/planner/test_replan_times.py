@@ -25,11 +25,10 @@ def replanned(
     answer = replan(problem, posted, actual, now, seconds=5)
     assert answer.status.has_plan
     assert answer.faults() == ()
-    for step, (start, _) in actual.items():
-        assert answer.starts[step] == start
-    for one in problem.steps:
-        step_id = one.id
-        assert step_id in actual or answer.notes or answer.starts[step_id] >= now
+    for name, (start, _) in actual.items():
+        assert answer.starts[name] == start
+    for step in problem.steps:
+        assert step.id in actual or answer.notes or answer.starts[step.id] >= now
     return answer
 
 
