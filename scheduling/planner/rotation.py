@@ -190,7 +190,7 @@ class _Search:
 
     def _improve(self, aim: Aim, to_come: list[Aim]) -> Goal:
         """Make one goal as good as time allows, then keep it."""
-        seconds, limit = self.seconds_left, aim.limit(self.measures)
+        seconds, limit = self.seconds_left, self._limit(aim)
         bound = limit
         if self._value(aim) != limit and not self.unsaid:
             if aim.size(self.measures) > LARGEST:
@@ -275,7 +275,7 @@ class _Search:
         ended = solver.solve(self.model.cp)
         self.seconds_left -= solver.wall_time
         self.effort_left = max(0.0, self.effort_left - solver.deterministic_time)
-        limit = aim.limit(self.measures)
+        limit = self._limit(aim)
         if ended not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
             return limit
         self._hold(aim, solver)
@@ -296,12 +296,29 @@ class _Search:
         for index, value in enumerate(solver.response_proto.solution):
             self.model.cp.add_hint(self.model.cp.get_int_var_from_proto_index(index), value)
 
+    def _limit(self, aim: Aim) -> int:
+        """The bound from counting, where it holds.
+
+        Counting takes it that nobody is in two places and no duty has more hands than it takes.
+        What was posted of the past need not be so; if it beats the count, the count proves nothing.
+        """
+        limit, value = aim.limit(self.measures), self._value(aim)
+        beaten = value < limit if aim.minimise else value > limit
+        if self.measures.problem.now is None or not beaten:
+            return limit
+        return min(0, value) if aim.minimise else len(self.measures.possible)
+
     def _value(self, aim: Aim) -> int:
         return aim.measure(self.measures)
 
     def _as_planned(self, aim: Aim, goal: Goal) -> Goal:
         """The goal as the last plan has it: a later search may have bettered it on its way."""
-        return replace(goal, value=self._value(aim))
+        value = self._value(aim)
+        if self.measures.problem.now is None:
+            return replace(goal, value=value)
+        # After a past that beats the count (see _limit), a late change may still do so.
+        bound = min(goal.bound, value) if aim.minimise else max(goal.bound, value)
+        return replace(goal, value=value, bound=bound)
 
 
 def _status(unmet: Goal, goals: tuple[Goal, ...]) -> Status:
