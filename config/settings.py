@@ -127,11 +127,12 @@ EMAIL_BACKEND = (
     "django.core.mail.backends.smtp.EmailBackend" if EMAIL_HOST else "workshops.mail.MaskingBackend"
 )
 
-# --- background work --------------------------------------------------------------------------
-REDIS_URL = environment.redis_url()
-
+# --- figures ------------------------------------------------------------------------------------
 # Published instances for `manage.py bench timetable --published` and their tests; not in here.
 BENCHMARKS = environment.text("GAMBREL_BENCHMARKS")
+
+# --- background work --------------------------------------------------------------------------
+REDIS_URL = environment.redis_url()
 if REDIS_URL:
     CELERY_BROKER_URL = REDIS_URL
     CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any] = {}

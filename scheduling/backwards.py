@@ -9,7 +9,7 @@ from datetime import datetime, time, timedelta
 from scheduling.models import RunSheet, Step
 from scheduling.scalding_times import LAY_MIN
 from stations import heating
-from stations.forms.scald import KG_PER_L
+from stations.fields import KG_PER_L
 from stations.models import Stage, Subject, Trough
 from stations.refusals import refused
 from stations.scald_sheet import minutes

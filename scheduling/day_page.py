@@ -25,14 +25,14 @@ from scheduling.comparing import Change
 from scheduling.lateness import Standing
 from scheduling.lifting import Lift
 from scheduling.light import DayLight
-from scheduling.models import RunSheet, SheetStatus, Step
+from scheduling.models import RunSheet, Step
 from scheduling.odds import EndOfDay
 from scheduling.odds_plot import Plot
 from scheduling.timing_forms import MarkForm, TimeForm
 from workshops.models import Day
 
 SOON = timedelta(minutes=20)
-"""A step to come within so long has its button at the top of the page."""
+"""A step to come within so long has its button at the top of the page (a judgement, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,11 +78,6 @@ class DayPage:
     latest: Standing | None
     is_today: bool
     unmarked: int
-
-    @property
-    def is_draft(self) -> bool:
-        """Whether times may be changed here."""
-        return self.sheet.status == SheetStatus.DRAFT
 
     @property
     def limits(self) -> list[Mapping[str, object]]:

@@ -169,7 +169,7 @@ def _member(method: Method, member: StaffMember, days: tuple[Day, ...]) -> plann
         id=f"s{member.pk}",
         name=member.name,
         part=planner.Part.LEAD if is_lead else planner.Part.HELPER,
-        knife=3,
+        knife=3,  # of 3: staff are taken to know the work; a judgement, no source
         present=tuple(planner.Window(start=start, end=end) for start, end in whole),
     )
 

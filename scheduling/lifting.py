@@ -182,15 +182,6 @@ class Lift:
         return found
 
 
-NOT_SET_UP = Caution(
-    signal=Signal.CAUTION,
-    text=(
-        "What the hog is moved with here is not written down, so no load on any place is worked "
-        "out. Fill in the station's ramp, hoist and chains on the equipment page."
-    ),
-)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lifts:
     """Every step of a sheet that moves a hog, by the step's id."""

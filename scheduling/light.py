@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
 
 from scheduling.models import Step
 from stations.trade import daylight
@@ -30,11 +29,6 @@ class DayLight:
     def sentence(self) -> str:
         """Sunrise, sunset and dark; or what to fill in."""
         return self.light.sentence() if self.light else FILL_IN
-
-    @property
-    def dark_at(self) -> datetime | None:
-        """The end of usable light."""
-        return self.light.dusk if self.light else None
 
 
 def of_day(day: Day) -> Daylight | None:

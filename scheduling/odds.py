@@ -19,9 +19,9 @@ from scheduling.planner.problem import TimetableProblem
 from scheduling.planner.reasons import reasons
 from scheduling.planner.simulate import DayOdds, Odds, simulate
 
-SHOWN_GAPS = 5
+SHOWN_GAPS = 5  # more lines than this nobody reads: a judgement, no source
 WATCH_FROM = 0.05
-"""A step that lies on the way to the end in fewer runs than this is not worth a word."""
+"""A step on the way to the end in fewer runs is not worth a word (a judgement, no source)."""
 
 
 class KeptOdds(TypedDict):

@@ -43,7 +43,7 @@ class NoPlanError(Exception):
         super().__init__(" ".join(sentences))
 
 
-def _silent(percent: int, message: str) -> None:
+def silent(percent: int, message: str) -> None:
     """Progress that nobody watches."""
 
 
@@ -78,7 +78,7 @@ def plan_course(
     Raises :class:`NoPlanError` when no timetable fits; crews that cannot all be filled are kept as
     far as they go, with the sentences that say what is missing.
     """
-    say = progress or _silent
+    say = progress or silent
     say(5, "Gathering hogs, stations and people")
     if not workshop.days.exists() or not workshop.stages.exists():
         raise NoPlanError(["The workshop needs days and stages before it can be planned."])
@@ -195,7 +195,7 @@ def place_day(
     What was posted to start before ``now`` is past and stays. Where the demands cannot all be met,
     the draft goes as far as it can and keeps the smallest clash in words, with what would free it.
     """
-    say = progress or _silent
+    say = progress or silent
     say(10, "Looking at who is here")
     method = gather(day.workshop)
     draft = drafting.draft_for(day, by=by)

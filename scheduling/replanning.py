@@ -27,7 +27,7 @@ def replan_day(
 
     A draft that was there is replaced. Raises :class:`planning.NoPlanError` when nothing is posted.
     """
-    say = progress or _silent
+    say = progress or planning.silent
     say(10, "Reading what has happened")
     method = gather(day.workshop)
     posted = RunSheet.objects.posted().with_steps().filter(day=day).first()
@@ -57,10 +57,6 @@ def _timed_again(
     return push_back(problem, told, seen, now), [
         "No better order was found in time, so every step waits its turn in the posted order."
     ]
-
-
-def _silent(percent: int, message: str) -> None:
-    """Progress that nobody watches."""
 
 
 def _of_this_day(method: Method, posted: RunSheet) -> tuple[TimetableProblem, dict[str, int]]:

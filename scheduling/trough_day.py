@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from scheduling.live_day import MyPlace
 from scheduling.models import SheetStatus, Step
-from stations.models import Dip, Station
+from stations.models import Dip, DipEntry, Station, Thermometer
 from workshops.models import Animal
+
+CAN_STILL_GO_BACK = timedelta(minutes=15)
+"""For so long after a hog is out the page offers to put it back: a judgement, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,3 +65,16 @@ def trough_of(places: Iterable[MyPlace], troughs: Iterable[Station], *, now: dat
         if is_today and step.station_id in letters and not place.placement.duty.heavy:
             return letters[step.station_id]
     return ""
+
+
+def end_to_take_back(last: Dip | None, *, now: datetime) -> DipEntry | None:
+    """The entry that ended the last dip, while the page still offers to take it back."""
+    end = last.ended_by if last else None
+    return end if end is not None and now - end.at < CAN_STILL_GO_BACK else None
+
+
+def last_checked(known: Iterable[Thermometer]) -> int | None:
+    """The thermometer that was checked last is the one in somebody's hand."""
+    checks = [check for each in known if (check := each.last_check)]
+    newest = max(checks, key=lambda check: check.at, default=None)
+    return newest.thermometer_id if newest else None

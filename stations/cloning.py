@@ -49,8 +49,10 @@ def _stations(workshop: Workshop, made: Workshop) -> dict[int, Station]:
     for station in Station.objects.filter(workshop=workshop):
         copies[station.pk] = copy_of(station, workshop=made)
         copies[station.pk].save()
-        copy_rows(Trough.objects.filter(station=station), station=copies[station.pk])
-        copy_rows(HandlingSetup.objects.filter(station=station), station=copies[station.pk])
+    for trough in Trough.objects.filter(station__in=list(copies)):
+        copy_rows([trough], station=copies[trough.station_id])
+    for handling in HandlingSetup.objects.filter(station__in=list(copies)):
+        copy_rows([handling], station=copies[handling.station_id])
     return copies
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from io import StringIO
 
 from stations.dip_curves import Point, Scale
-from stations.estimating import is_usable, seconds_in, thermometer_of
+from stations.estimating import corrected_c, is_usable, seconds_in, thermometer_of
 from stations.models import Dip, DipEntry, EntryKind, HairSlip
 from stations.scenes import clock
 from workshops.quantities import TEMPERATURE, VOLUME, WEIGHT
@@ -61,12 +61,10 @@ class Overlay:
 
 def path_of(dip: Dip) -> list[Point]:
     """The strike and the usable readings, the thermometer's own error taken off."""
-    thermometer = thermometer_of(dip)
-    strike = dip.strike_read_c - thermometer.offset_c(dip.strike_read_c)
-    points = [(0.0, strike)]
+    points = [(0.0, corrected_c(dip, dip.strike_read_c))]
     for row in dip.of_kind(EntryKind.READING):
         if row.water_c is not None and is_usable(row):
-            points.append((seconds_in(dip, row), row.water_c - thermometer.offset_c(row.water_c)))
+            points.append((seconds_in(dip, row), corrected_c(dip, row.water_c)))
     return points
 
 
@@ -153,7 +151,7 @@ def _dip_cells(dip: Dip) -> list[object]:
 def _entry_cells(dip: Dip, row: DipEntry, is_gone: bool) -> list[object]:  # noqa: FBT001  # a cell
     read_c = row.water_c
     is_reading = row.kind == EntryKind.READING and read_c is not None
-    true_c = read_c - thermometer_of(dip).offset_c(read_c) if is_reading and read_c else None
+    true_c = corrected_c(dip, read_c) if is_reading and read_c else None
     cells = [
         row.pk,
         row.kind,

@@ -26,7 +26,7 @@ from stations.trade.rigging import (
 )
 from stations.trade.verdicts import Grade, Verdict
 from stations.wording import SIGNALS, caution, said
-from workshops.models import Animal, Workshop
+from workshops.models import Animal, AnimalStatus, Workshop
 from workshops.quantities import WEIGHT
 
 LAST_WORD = Caution(
@@ -218,3 +218,9 @@ def write_counts(counts: Mapping[Equipment, Count]) -> list[Equipment]:
     if lost:
         transaction.set_rollback(True)
     return lost
+
+
+def heaviest_of(hogs: Iterable[Animal]) -> Animal | None:
+    """The heaviest hog that takes part; None before one is chosen."""
+    taking_part = (hog for hog in hogs if AnimalStatus(hog.status).takes_part)
+    return max(taking_part, key=lambda hog: hog.live_kg, default=None)

@@ -41,6 +41,11 @@ def thermometer_of(dip: Dip) -> Thermometer:
     return Thermometer() if check is None else check.as_of(dip.water_in_at)
 
 
+def corrected_c(dip: Dip, read_c: float) -> float:
+    """A number off the dial with the thermometer's own error taken off, degC."""
+    return read_c - thermometer_of(dip).offset_c(read_c)
+
+
 def live_dip(dip: Dip) -> LiveDip | None:
     """What the estimator is told of a dip; None where water is poured over the hog.
 

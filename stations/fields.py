@@ -9,6 +9,9 @@ from stations.trade.fuels import J_PER_BTU
 from workshops.fields import MeasureField
 from workshops.quantities import Quantity
 
+# A litre of cold water, kg (IAPWS-95 at 15 degC); people measure water by the bucket, rows by mass.
+KG_PER_L = 0.9991
+
 # Fine enough that what was typed in US units comes back as it was typed.
 INSIDE = Quantity(
     metric_word="cm",

@@ -11,9 +11,11 @@ from dataclasses import dataclass
 from stations.cautions import Caution
 from stations.fields import WIND
 from stations.models import Signal, Trough
+from stations.trade.measures import celsius
 from stations.trade.verdicts import Grade, Verdict
 from stations.trade.weather import (
     FROSTBITE,
+    FROSTBITE_DEGF,
     STOP_WORK_SIGNS,
     WIND_CHILL,
     Effort,
@@ -112,7 +114,7 @@ def _extras(hot: Verdict | None, cold: Verdict | None, units: str) -> Iterable[C
     if cold.grade is Grade.NEEDS_AID:
         text = f"Wet or hot duties in turns of at most {FROSTBITE_MIN} minutes, then indoors."
     else:
-        edge = TEMPERATURE.shown(-27.8, units)
+        edge = TEMPERATURE.shown(celsius(fahrenheit=FROSTBITE_DEGF), units)
         text = (
             f"No turn at wet work is published for this chill; at {edge} it is under "
             f"{FROSTBITE_MIN} minutes. Shorten turns when hands go numb."

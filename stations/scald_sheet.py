@@ -8,8 +8,7 @@ from dataclasses import dataclass
 
 from stations import curves, heating
 from stations.cautions import Caution, burn_at
-from stations.fields import WIND
-from stations.forms.scald import KG_PER_L
+from stations.fields import KG_PER_L, WIND
 from stations.models import FireFuel, Trough
 from stations.refusals import shown
 from stations.trade.burns import FIRST_AID

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from stations.dip_curves import Point
-from stations.estimating import Estimate, estimate, seconds_in, thermometer_of
+from stations.estimating import Estimate, corrected_c, estimate, seconds_in
 from stations.heating import band_of
 from stations.models import Dip, DipEntry, EntryKind
 from stations.trade.coats import ScaldBand
@@ -35,7 +35,7 @@ class Scene:
 
     def true_c(self, row: DipEntry) -> float:
         """A reading with the thermometer's error taken off."""
-        return (row.water_c or 0.0) - thermometer_of(self.dip).offset_c(row.water_c or 0.0)
+        return corrected_c(self.dip, row.water_c or 0.0)
 
     def is_odd(self, row: DipEntry) -> bool:
         """Whether the estimator leaves this reading aside."""
@@ -56,8 +56,7 @@ class Scene:
     @property
     def strike_c(self) -> float:
         """The strike reading with the thermometer's error taken off."""
-        offset = thermometer_of(self.dip).offset_c(self.dip.strike_read_c)
-        return self.dip.strike_read_c - offset
+        return corrected_c(self.dip, self.dip.strike_read_c)
 
     @property
     def path(self) -> tuple[Point, ...]:

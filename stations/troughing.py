@@ -22,7 +22,7 @@ class TroughChangedMeanwhile(Exception):
         )
 
 
-# Round numbers of the same size as the row's own defaults, for those who type in US units.
+# Round numbers near the row's own defaults, for US units (common practice, no source).
 _USUAL_US = {
     "length_m": 1.8288,  # 72 in
     "width_m": 0.762,  # 30 in

@@ -1,4 +1,4 @@
-"""The pages of this app: the scald planned ahead."""
+"""The pages of this app: scald, equipment, dips, cloning."""
 
 from __future__ import annotations
 

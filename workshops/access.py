@@ -30,6 +30,8 @@ from workshops.models import (
     FeedLink,
     Household,
     Job,
+    Meal,
+    PeopleImport,
     User,
     Workshop,
 )
@@ -211,3 +213,13 @@ def link_of(user: User, seat: Enrolment) -> CardLink | None:
     if not user.has_perm(CHANGE_LINKS):
         return None
     return CardLink.objects.filter(enrolment=seat, revoked_at__isnull=True).first()
+
+
+def meal(of: Workshop, meal_id: int) -> Meal:
+    """One dish of a workshop that was opened, or 404."""
+    return get_object_or_404(Meal, pk=meal_id, day__workshop=of)
+
+
+def brought_in(of: Workshop, import_id: int) -> PeopleImport:
+    """One list brought in to a workshop that was opened, or 404."""
+    return get_object_or_404(PeopleImport, pk=import_id, workshop=of)

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from workshops.models import AnimalStatus, Cost, CostBasis, StaffRole, Workshop
-from workshops.money import said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,7 +25,6 @@ class Line:
 class Budget:
     """A course's sums, in cents, at the seats confirmed now."""
 
-    currency: str
     lines: tuple[Line, ...]
     price: int
     per_seat: int
@@ -70,10 +68,6 @@ class Budget:
             )
         return f"{needed} of {self.seats} seats cover the costs; {self.filled} are confirmed."
 
-    def said(self, amount: int) -> str:
-        """An amount in the course's currency."""
-        return said(amount, self.currency)
-
 
 def break_even(*, fixed: int, price: int, per_seat: int) -> int | None:
     """The smallest whole n with n * (price - per_seat) >= fixed, or None.
@@ -100,13 +94,12 @@ def budget(workshop: Workshop) -> Budget:
     counts = counts_of(workshop, seats=len(confirmed))
     price = workshop.seat_price_cents
     return Budget(
-        currency=workshop.currency,
         lines=tuple(Line(cost=cost, count=counts[CostBasis(cost.basis)]) for cost in costs),
         price=price,
         per_seat=sum(cost.cents for cost in costs if cost.basis == CostBasis.PER_SEAT),
         seats=workshop.seats,
         filled=len(confirmed),
-        fees=sum(price if seat.fee_cents is None else seat.fee_cents for seat in confirmed),
+        fees=sum(seat.fee(price) for seat in confirmed),
     )
 
 

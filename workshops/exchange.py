@@ -38,7 +38,7 @@ LISTS: dict[str, Any] = {  # Any: each is an enum class, which has no common nar
     "must_try": TradeJob,
     "rather_not": TradeJob,
 }
-# The columns, in the order of a file that goes out. Only the given name must be there.
+# The columns, in the order of a file that goes out. Those of NEEDED must be there.
 COLUMNS = (
     "given_name", "family_name", "household_name", "email", "phone", "emergency_contact",
     "emergency_phone", "born", "guardian", "height", "lift", "knife", "diet", "limits",
@@ -213,7 +213,7 @@ def _form_data(
 
 
 def _values(name: str, cell: str) -> tuple[list[str], list[str]]:
-    """A cell as form values: words or keys of a list, separated by commas or semicolons."""
+    """A cell as form values: words or keys of a list, separated by semicolons."""
     if name in LISTS:
         return _listed(name, cell)
     if name == "knife" and cell:

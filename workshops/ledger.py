@@ -163,9 +163,6 @@ def _account(
         household=household,
         currency=workshop.currency,
         seats=len(rows),
-        # A seat confirmed before prices were kept owes today's price.
-        fees=sum(
-            workshop.seat_price_cents if seat.fee_cents is None else seat.fee_cents for seat in rows
-        ),
+        fees=sum(seat.fee(workshop.seat_price_cents) for seat in rows),
         entries=tuple(entries),
     )

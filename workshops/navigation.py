@@ -43,10 +43,13 @@ class Room:
 ROOMS = (
     Room(label="Overview", name="workshop", permission=access.SEE_WORKSHOP),
     Room(
-        label="People", name="people", permission=access.SEE_PEOPLE, also=("person", "person-add")
+        label="People",
+        name="people",
+        permission=access.SEE_PEOPLE,
+        also=("person", "person-add", "bring-in", "bring-in-rows"),
     ),
     Room(
-        label="Hogs and kit",
+        label="Hogs",
         name="hogs",
         permission=access.SEE_ANIMALS,
         also=("hog", "hog-add", "hog-dips", "owners", "treatments"),
@@ -62,7 +65,7 @@ ROOMS = (
         label="Course",
         name="course",
         permission=access.CHANGE_WORKSHOP,
-        also=("menu", "bring-in", "clone"),
+        also=("menu", "clone"),
     ),
     Room(
         label="Money",

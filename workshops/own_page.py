@@ -39,8 +39,7 @@ def read(link: CardLink, seats: EnrolmentQuerySet, *, now: datetime) -> OwnPage:
     """Everything the page says. An under-18's link shows it and does nothing."""
     workshop, rows = link.enrolment.workshop, list(seats)
     text = signing_up.current_waiver(workshop)
-    days = list(workshop.days.all())
-    minor = bool(days) and link.enrolment.attendee.is_minor_on(days[0].date)
+    minor = link.enrolment.is_minor()
     states = {EnrolmentStatus(seat.status) for seat in rows}
     gone = {EnrolmentStatus.WITHDRAWN, EnrolmentStatus.ENQUIRY}
     return OwnPage(

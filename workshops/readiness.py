@@ -16,7 +16,6 @@ from django.urls import reverse
 from workshops import checking
 from workshops.models import (
     AnimalStatus,
-    Day,
     Enrolment,
     EnrolmentStatus,
     Limit,
@@ -303,23 +302,3 @@ def _safety(workshop: Workshop) -> Iterator[Lack]:
             sentence=f"The sheets will name no {' and no '.join(missing)}; add it.",
             url=reverse("course", args=[workshop.slug]),
         )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Summary:
-    """One workshop as the home page shows it."""
-
-    workshop: Workshop
-    days: tuple[Day, ...]
-    filled: int
-    lacks: tuple[Lack, ...]
-
-
-def summary(workshop: Workshop) -> Summary:
-    """Dates, seats and what is missing. Uses the prefetched rows."""
-    return Summary(
-        workshop=workshop,
-        days=tuple(workshop.days.all()),
-        filled=len(confirmed(workshop)),
-        lacks=tuple(lacks(workshop)),
-    )

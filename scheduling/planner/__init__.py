@@ -10,7 +10,8 @@ Whole minutes, seeded, no clock. May import the standard library, numpy, OR-Tool
 never Django, an app, or ``stations.trade``. Read in this order: ``problem.py``, ``answer.py``;
 then ``timetable_rules.py``, ``timetable.py``, ``check_timetable.py``; then
 ``rotation_problem.py``, ``rule.py``, ``rules.py``, ``rotation.py``, ``check_rotation.py``; last
-``replan.py`` and ``conflicts.py``. The rotation is told in docs/rotation-model.md. The division of
-packages stands apart: ``shares_problem.py``, ``shares.py``, ``check_shares.py``,
-``shares_words.py``.
+``replan.py`` and ``conflicts.py``. Running late is in ``replan_times.py`` and ``push_back.py``, the
+odds in ``simulate.py``, what limits a day in ``limits.py``. The models are told in
+docs/timetable.md and docs/rotation-model.md. The division of packages stands apart:
+``shares_problem.py``, ``shares.py``, ``check_shares.py``, ``shares_words.py``.
 """

@@ -1,8 +1,10 @@
 """Who: places people on the duties of steps whose times are known.
 
-Layers, in this order: ``problem.py`` data; ``rotation_model.py`` variables and one method per
-hard rule; ``rotation_goals.py`` the goals; here the goals are solved one after another, each
-kept while the next is improved; ``refusals.py`` words what could not be met.
+Layers, in this order: ``rotation_problem.py`` data; ``rotation_model.py`` with ``rotation_days.py``
+and ``rotation_crews.py`` variables and hard rules; ``rotation_goals.py`` the goals;
+``rotation_start.py`` and ``rotation_search.py`` a first plan and its betterment; here the goals are
+solved one after another, each kept while the next is improved; ``refusals.py`` words what could
+not be met.
 """
 
 from __future__ import annotations

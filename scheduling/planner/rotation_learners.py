@@ -22,7 +22,6 @@ from scheduling.planner.rotation_problem import (
 
 # What keeps a person from being near a duty, not only from doing it.
 _KEEPS_AWAY = frozenset({Limit.AWAY_FROM_KILL, Limit.NO_HOT_WATER, Limit.UNDER_18})
-LONGEST_WITH_NOTHING_MIN = 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
@@ -114,32 +113,6 @@ class _Watching:
     def _leave(self, name: str, now: int) -> None:
         start, step, duty = self.watch.pop(name)
         self.found.append(Learner(start=start, end=now, step=step.id, duty=duty, person=name))
-
-
-def with_nothing(measures: RotationMeasures, learners: tuple[Learner, ...]) -> dict[str, int]:
-    """Per attendee the longest stretch, in minutes, with neither a place nor a duty to watch.
-
-    Only minutes in which work is under way and the person is here count.
-    """
-    problem = measures.problem
-    held = _busy(problem, measures.placed)
-    for one in learners:
-        held[one.person].append((one.start, one.end))
-    return {person.id: _longest(problem, person, held[person.id]) for person in attendees(problem)}
-
-
-def _longest(problem: RotationProblem, person: PersonSpec, held: list[tuple[int, int]]) -> int:
-    work = [(step.start, step.end) for step in problem.steps]
-    longest = current = 0
-    for start, end in pairwise(_moments(problem)):
-        idle = (
-            _covers(work, start, end)
-            and _is_here(person, start, end)
-            and not _covers(held, start, end)
-        )
-        current = current + end - start if idle else 0
-        longest = max(longest, current)
-    return longest
 
 
 def _moments(problem: RotationProblem) -> list[int]:

@@ -14,7 +14,6 @@ from scheduling.planner.rotation_board import NOBODY, Board
 
 Value = Callable[[], int]
 SHARE_OF_SWAPS = 0.5  # either kind alone leaves plans that the other could still better
-SHARE_OF_SWAPS = 0.5  # either kind alone leaves plans that the other could still better
 
 
 def improve(board: Board, goals: Iterable[str], *, tries: int, seed: int) -> int:

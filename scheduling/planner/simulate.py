@@ -20,7 +20,7 @@ from scheduling.planner.timetable_network import day_of
 
 DRAWS = Draws()
 PROMISE = 0.8
-"""The share of runs that a promised time must hold in; four in five, common practice."""
+"""The share of runs that a promised time must hold in: four in five, a judgement, no source."""
 CURVE = tuple(percent / 100 for percent in range(0, 101, 5))
 
 

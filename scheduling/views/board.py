@@ -28,7 +28,7 @@ def context(workshop: Workshop) -> dict[str, object]:
 
 def template_for(request: HttpRequest) -> str:
     """The whole page, or the fresh rows alone when the page asks for them."""
-    is_refresh = "HX-Request" in request.headers
+    is_refresh = bool(request.headers.get("HX-Request"))
     return "scheduling/board_rows.html" if is_refresh else "scheduling/board.html"
 
 
@@ -37,9 +37,4 @@ def template_for(request: HttpRequest) -> str:
 def board(request: HttpRequest, slug: str) -> HttpResponse:
     """The board for the staff's screen."""
     workshop = people_access.workshop(request.user, slug)
-    page = (
-        "scheduling/board_rows.html"
-        if request.headers.get("HX-Request")
-        else "scheduling/board.html"
-    )
-    return render(request, page, context(workshop))
+    return render(request, template_for(request), context(workshop))

@@ -11,15 +11,7 @@ from scheduling import access, coverage, live_day, telling, trough_day
 from scheduling.views import board
 from stations import access as station_access
 from workshops import access as people_access
-
-
-def private(response: HttpResponse) -> HttpResponse:
-    """Asked for afresh each time, kept by no proxy, and the address told to no other site."""
-    response["Cache-Control"] = "private, no-cache"
-    # Not "no-referrer": a browser then posts with the origin "null", which no form gets past.
-    response["Referrer-Policy"] = "same-origin"
-    response["X-Robots-Tag"] = "noindex"
-    return response
+from workshops.views.seat import private
 
 
 @require_safe
@@ -60,9 +52,5 @@ def heard(request: HttpRequest, word: str) -> HttpResponse:
 def card_board(request: HttpRequest, word: str) -> HttpResponse:
     """The board, for someone with a private link."""
     link = people_access.card_link(word, now=timezone.now())
-    page = (
-        "scheduling/board_rows.html"
-        if request.headers.get("HX-Request")
-        else "scheduling/board.html"
-    )
-    return private(render(request, page, board.context(link.enrolment.workshop)))
+    page = board.context(link.enrolment.workshop)
+    return private(render(request, board.template_for(request), page))

@@ -43,7 +43,7 @@ def page(
     made = day_page.day_page(
         day, draft=draft, posted=posted, rows=rows, now=timezone.now(), came_back=came_back
     )
-    keys = [planning_key(day.workshop_id), f"replan:{day.pk}"]
+    keys = [planning_key(day.workshop_id), replanning_key(day)]
     context = {
         "nav": nav(request, day.workshop, day_number=number),
         "day": day,
@@ -58,6 +58,11 @@ def page(
     }
     status = 422 if came_back else 200
     return render(request, "scheduling/run_sheet.html", context, status=status)
+
+
+def replanning_key(day: Day) -> str:
+    """One re-plan a day at a time."""
+    return f"replan:{day.pk}"
 
 
 def planning_key(workshop_id: int) -> str:

@@ -25,11 +25,6 @@ lead_act = people_access.staff_page(people_access.PLAN_DAYS)
 staff_act = people_access.staff_page("scheduling.add_actual")
 
 
-def replanning_key(day: Day) -> str:
-    """One re-plan a day at a time."""
-    return f"replan:{day.pk}"
-
-
 def _at(day: Day, clock: time) -> datetime:
     return day.at(clock.replace(second=0))
 
@@ -170,7 +165,7 @@ def replan(request: HttpRequest, slug: str, number: int) -> HttpResponse:
         "scheduling.tasks.replan_day",
         workshop=day.workshop,
         title=f"Timing the rest of {day}",
-        key=replanning_key(day),
+        key=run_sheet.replanning_key(day),
         arguments={"day": day.pk},
         by=user,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any, Concatenate, ParamSpec
 
 from django.contrib import messages
@@ -16,24 +16,23 @@ from django.views.decorators.http import require_POST, require_safe
 
 from scheduling import access
 from scheduling.access import TroughDoor
-from scheduling.trough_day import coming_hogs
-from scheduling.views.card import private
+from scheduling.trough_day import coming_hogs, end_to_take_back, last_checked
 from stations import access as station_access
 from stations import dipping
 from stations.dipping import Act
 from stations.errors import DipRefused, ReadingQuestioned
 from stations.forecasting import check_line, watch
 from stations.forms.trough import ActForm, CheckForm, HairForm, ReadingForm, StartForm
-from stations.models import Dip, DipEntry, HairSlip, HogPart, Thermometer
+from stations.models import Dip, DipEntry, HairSlip, HogPart
 from workshops import access as people_access
 from workshops.navigation import frame
+from workshops.views.seat import private
 
 P = ParamSpec("P")
 TroughPage = Callable[Concatenate[HttpRequest, TroughDoor, P], HttpResponse]
 DIP_ACTS = ("read", "hair", "pour-hot", "pour-cold", "roll", "out", "mistake")
 # What ``trough.js`` sends along: it wants the fresh parts of the page, not the page.
 FRAGMENT = "X-Fragment"
-CAN_STILL_GO_BACK = timedelta(minutes=15)
 
 
 def by_staff(page: TroughPage[P]) -> Callable[..., HttpResponseBase]:
@@ -308,15 +307,8 @@ def _start_form(data: Any, door: TroughDoor, *, now: datetime) -> StartForm:
         workshop=door.workshop,
         hogs=[(hog.animal, hog.words) for hog in hogs],
         thermometers=[(each, check_line(each, door.workshop.units, now=now)) for each in known],
-        initial={"water_kg": water_kg, "thermometer": _last_checked(known)},
+        initial={"water_kg": water_kg, "thermometer": last_checked(known)},
     )
-
-
-def _last_checked(known: list[Thermometer]) -> int | None:
-    """The thermometer that was checked last is the one in somebody's hand."""
-    checks = [check for each in known if (check := each.last_check)]
-    newest = max(checks, key=lambda check: check.at, default=None)
-    return newest.thermometer_id if newest else None
 
 
 def _start_page(
@@ -329,8 +321,6 @@ def _start_page(
     check_form: CheckForm | None = None,
 ) -> HttpResponse:
     last = station_access.dips_so_far(door.station).first()
-    end = last.ended_by if last else None
-    fresh = end is not None and now - end.at < CAN_STILL_GO_BACK
     page = {
         "door": door,
         "form": form,
@@ -339,7 +329,7 @@ def _start_page(
         "acts": {"start": door.url("trough-start"), "check": door.url("trough-check")},
         "last": last,
         "last_view": watch(last, now=now) if last else None,
-        "undo": _undo(door, end if fresh else None),
+        "undo": _undo(door, end_to_take_back(last, now=now)),
     }
     around = {"workshop": door.workshop} if door.word else frame(request, door.workshop)
     refused = form.is_bound or check_form is not None

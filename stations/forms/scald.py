@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from stations import troughing
-from stations.fields import ALTITUDE, HEAT_RATE, INSIDE, PERCENT, WIND, SiField
+from stations.fields import ALTITUDE, HEAT_RATE, INSIDE, KG_PER_L, PERCENT, WIND, SiField
 from stations.models import ScaldMethod, Station, Trough
 from stations.refusals import refused
 from stations.trade.coats import falling_band
@@ -32,8 +32,6 @@ _MENDS = {
     "barrel height": "length_m",
     "barrel tilt": "length_m",
 }
-# A litre of cold water, kg (IAPWS-95 at 15 degC); people measure water by the bucket, rows by mass.
-KG_PER_L = 0.9991
 
 MEASURES = (
     "length_m", "width_m", "depth_m", "wall_kg", "water_kg", "tap_c", "fire_w", "fire_efficiency",
@@ -60,7 +58,8 @@ class TroughForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no par
         "in an hour.",
     )  # fmt: skip
     fire_efficiency = SiField(
-        quantity=PERCENT, low=2, high=90, si=0.01, label="Of it gets into the water",
+        quantity=PERCENT, low=2, high=90, si=0.01,
+        label="Share of that heat that gets into the water",
         help_text="A judgement: gas sheltered 35 to 40, in wind 20 to 25; open wood fire 10 to 15.",
     )  # fmt: skip
     kettle_l = SiField(
@@ -71,7 +70,11 @@ class TroughForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no par
         quantity=HEAT_RATE, low=1, high=1000, si=1000.0, label="Heat under it, as rated"
     )
     kettle_efficiency = SiField(
-        quantity=PERCENT, low=2, high=90, si=0.01, label="Of it gets into the kettle"
+        quantity=PERCENT,
+        low=2,
+        high=90,
+        si=0.01,
+        label="Share of that heat that gets into the kettle",
     )
     bucket_kg = SiField(quantity=VOLUME, low=1, high=20, si=KG_PER_L, label="One bucket carries")
     air_c = SiField(quantity=TEMPERATURE, low=-30, high=45, label="Air")

@@ -9,8 +9,7 @@ from uuid import UUID, uuid4
 from django import forms
 
 from stations.dipping import Act, Hand, Start
-from stations.fields import SiField
-from stations.forms.scald import KG_PER_L
+from stations.fields import KG_PER_L, SiField
 from stations.models import HairSlip, HogPart, Thermometer
 from workshops.forms.layout import Data
 from workshops.models import Animal, Workshop

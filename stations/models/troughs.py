@@ -60,6 +60,7 @@ class Trough(models.Model):
 
     A pour-over needs the kettle alone; a tipped barrel its diameter as ``width_m`` and its height
     as ``length_m``. Ranges are those of ``stations.trade``, so that a saved row can be computed.
+    Defaults are planning values, to be typed over (a judgement).
     """
 
     station = models.OneToOneField(Station, on_delete=models.CASCADE, related_name="trough")

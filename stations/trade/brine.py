@@ -25,7 +25,6 @@ GRAVITY = Source(
     trust=Trust.COMPUTED,
 )
 SATURATED = 0.26395
-LB_PER_GAL_WATER = 8.328  # water at 60 F, as the brine tables have it
 _DEGREES = (0, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100)
 _GRAVITY = (1.0, 1.019, 1.038, 1.058, 1.078, 1.098, 1.118, 1.139, 1.160, 1.182, 1.204)
 

@@ -16,7 +16,11 @@ from stations.trade.errors import within
 from stations.trade.measures import celsius
 from stations.trade.sources import Source, Trust
 
-CPSC = Source(title="US CPSC, Tap Water Scalds", place="document 5098", trust=Trust.PUBLISHED)
+CPSC = Source(
+    title="US CPSC, Tap Water Scalds",
+    place="document 5098; between its rows and above 150 F two other lists, second hand",
+    trust=Trust.PUBLISHED,
+)
 MORITZ_LIST = Source(
     title="list credited to Moritz and Henriques 1947", place="second hand", trust=Trust.PUBLISHED
 )

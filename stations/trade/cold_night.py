@@ -17,13 +17,9 @@ from stations.trade.chill_rules import DAY_S, FREEZES_C
 from stations.trade.chilling import CHILLED_C, Ham, HourlyAir, nodes_of, weighed
 from stations.trade.conduction import Floats, follow_air, modes_of
 from stations.trade.errors import within
-from stations.trade.sources import Source, Trust
 
 FORECAST_SPREAD_K = 1.7
 """One spread of a next-night temperature forecast (judgement)."""
-FORECAST = Source(
-    title="spread of a forecast for the next night", place="1.7 K", trust=Trust.PRACTICE
-)
 _MODES = 12
 
 

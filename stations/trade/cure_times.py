@@ -31,7 +31,6 @@ BULLETIN = Source(
     trust=Trust.PUBLISHED,
 )
 RUBS = Source(title="MSU Extension P2648", place="rubs", trust=Trust.PUBLISHED)
-HAM_ROOM = Source(title="Farmers' Bulletin 2265", place="36 to 42 F", trust=Trust.PUBLISHED)
 
 
 class HamMethod(StrEnum):
@@ -325,30 +324,6 @@ def brine_concentration_finding(*, salt_kg: float, water_kg: float) -> Finding:
     return rule.held_against(100 * salt_kg / (salt_kg + water_kg))
 
 
-MEAT_BEFORE_CURE = Rule(
-    name="meat before the cure",
-    limit=celsius(fahrenheit=40),
-    sense=Sense.AT_MOST,
-    unit="degC",
-    source=BULLETIN,
-    remedy="Chill the largest piece below 40 F before salting",
-)
-ROOM_WARM = Rule(
-    name="warmest in the cure room",
-    limit=celsius(fahrenheit=42),
-    sense=Sense.AT_MOST,
-    unit="degC",
-    source=HAM_ROOM,
-    remedy="Bacteria grow fast above 50 F: cool the room, look the meat over",
-)
-ROOM_COLD = Rule(
-    name="coldest in the cure room",
-    limit=celsius(fahrenheit=36),
-    sense=Sense.AT_LEAST,
-    unit="degC",
-    source=HAM_ROOM,
-    remedy="Salt hardly moves in the cold: days below 35 F do not count",
-)
 COUNTS_FROM_C = celsius(fahrenheit=35)
 
 

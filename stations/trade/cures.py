@@ -24,7 +24,7 @@ CURE_2_SOURCE = Source(
     place="nitrite 5.67 to 6.25 %, nitrate 1, 3.63 or 4 %: read the label",
     trust=Trust.PUBLISHED,
 )
-LEAST_STRENGTH, MOST_STRENGTH = 0.001, 0.10
+LEAST_STRENGTH, MOST_STRENGTH = 0.001, 0.10  # a judgement: a guard against slips
 
 
 class PercentForFraction(TradeError, ValueError):
@@ -99,7 +99,6 @@ class Cure:
 CURE_1 = Cure(name="cure no. 1", nitrite=0.0625, source=CURE_1_SOURCE)
 CURE_1_WEAK = Cure(name="cure no. 1, 5.88 %", nitrite=0.0588, source=CURE_1_WEAK_SOURCE)
 CURE_2 = Cure(name="cure no. 2", nitrite=0.0625, nitrate=0.04, source=CURE_2_SOURCE)
-CURES = (CURE_1, CURE_1_WEAK, CURE_2)
 
 
 def rub_of(

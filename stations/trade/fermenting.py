@@ -22,7 +22,6 @@ LOG_SHEET = Source(
     trust=Trust.PUBLISHED,
 )
 BASE_F = 60.0
-SOUR_PH = 5.3
 
 
 def degree_hour_limit(hottest_f: float) -> float:

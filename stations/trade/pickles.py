@@ -22,7 +22,7 @@ HANDBOOK_IMMERSED = Source(
     place="pages 21 and 22, methods one and two, by quotation",
     trust=Trust.PUBLISHED,
 )
-LEAST_TAKEN, MOST_TAKEN = 0.01, 0.6
+LEAST_TAKEN, MOST_TAKEN = 0.01, 0.6  # a judgement
 PUMPED = {Cured.PUMPED_CUT, Cured.PUMPED_BACON}
 IMMERSED = {Cured.IMMERSED_CUT, Cured.IMMERSED_BACON}
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from stations.trade.coats import ScaldBand
 from stations.trade.errors import within
 from stations.trade.hide import Hog, skin_uptake_j_m2_k
-from stations.trade.scald_plan import PUBLISHED_START_C
+from stations.trade.scald import boiling_bucket
+from stations.trade.scald_plan import KETTLE_FILLED, PUBLISHED_START_C
 from stations.trade.vessels import Vessel
 from stations.trade.water import Air, enthalpy_j_kg
 
@@ -66,13 +67,13 @@ def plan_pour_over(
     film = hog.film_kg * (enthalpy_j_kg(band.floor_c) - enthalpy_j_kg(hog.film_c))
     each = useful * (enthalpy_j_kg(hot_c) - enthalpy_j_kg(band.floor_c))
     water_kg = (skin + film) / each
-    boiling, cold = enthalpy_j_kg(air.boils_at_c - 4.0), enthalpy_j_kg(tap_c)
+    boiling, cold = enthalpy_j_kg(boiling_bucket(air).water_c), enthalpy_j_kg(tap_c)
     boiling_kg = water_kg * (enthalpy_j_kg(hot_c) - cold) / (boiling - cold)
     return PourOver(
         water_kg=water_kg,
         boiling_kg=boiling_kg,
         cold_kg=water_kg - boiling_kg,
         heat_j=water_kg * (enthalpy_j_kg(hot_c) - cold),
-        kettlefuls=math.ceil(boiling_kg / (0.9 * 1000.0 * kettle.brim_m3)),
+        kettlefuls=math.ceil(boiling_kg / (KETTLE_FILLED * 1000.0 * kettle.brim_m3)),
         pour_c=hot_c,
     )

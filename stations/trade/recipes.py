@@ -212,7 +212,7 @@ def trim_expected(*, live_kg: float, cold_kg: float) -> dict[str, Expected]:
     >>> round(trim["lean trim"].likely_kg, 1), round(trim["liver"].likely_kg, 1)
     (6.8, 1.5)
 
-    Source: ``TRIM_SOURCE``; skin from memory.
+    Source: ``TRIM_SOURCE``; skin from memory; the ranges of liver, skin and head a judgement.
     """
     within("live weight", live_kg, low=20.0, high=350.0, unit="kg", rule="trim")
     if not 10.0 <= cold_kg < live_kg:

@@ -33,6 +33,8 @@ from stations.trade.water import Air
 
 PUBLISHED_START_C = (celsius(fahrenheit=155.0), celsius(fahrenheit=160.0))
 A_BOARD = Lid()
+KETTLE_FILLED = 0.9
+"""A tenth of a kettle is left empty for the boil (a judgement)."""
 HOLD_MARGIN_K = 0.5
 """Buckets go in half a kelvin above the floor, so that the floor is not crossed while carrying."""
 
@@ -109,13 +111,12 @@ class HogScald:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kettles:
-    """The boiling water: buckets, kettlefuls, s to boil one, fuel for all, lead before the hog."""
+    """The boiling water: buckets, kettlefuls, s to boil one, fuel for all."""
 
     buckets: int
     kettlefuls: int
     boil_s: float
     fuel_kg: float
-    light_before_s: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -255,7 +256,7 @@ def boil_kettle(
     """
     return heat_up(
         kettle,
-        water_kg=kettle.brim_m3 * 1000.0 * 0.9,
+        water_kg=kettle.brim_m3 * 1000.0 * KETTLE_FILLED,
         start_c=tap_c,
         target_c=air.boils_at_c - 0.5,
         exposure=Exposure(air=air, lid=lid),
@@ -284,7 +285,6 @@ def plan_kettles(setup: ScaldSetup, *, buckets: int) -> Kettles | None:
         kettlefuls=kettlefuls,
         boil_s=boil.seconds,
         fuel_kg=boil.fuel_kg * kettlefuls,
-        light_before_s=boil.seconds,
     )
 
 

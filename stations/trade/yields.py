@@ -86,10 +86,6 @@ SHRINK_SOURCE = Source(
 SKIN_POINTS_OF_LIVE = 0.05
 SKINNING_SHARE = 0.20
 SKIN_POINTS_SOURCE = Source(title="skinned hogs, points of live weight", trust=Trust.MEMORY)
-COOKED_SHARE = 0.80
-COOKED_SOURCE = Source(
-    title="USDA cooking yields, 74 to 96 %", place="by quotation", trust=Trust.PUBLISHED
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

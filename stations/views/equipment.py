@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 from stations import access, equipping
 from stations.forms.equipment import CountsForm, HandlingForm, RestForm
 from workshops import access as people_access
-from workshops.models import AnimalStatus, User, Workshop
+from workshops.models import User, Workshop
 from workshops.navigation import frame
 
 
@@ -30,10 +30,7 @@ def _show(
     counts: CountsForm | None = None,
     rest: RestForm | None = None,
 ) -> HttpResponse:
-    hogs = [
-        hog for hog in people_access.animals(user, workshop) if AnimalStatus(hog.status).takes_part
-    ]
-    heaviest = max(hogs, key=lambda hog: hog.live_kg, default=None)
+    heaviest = equipping.heaviest_of(people_access.animals(user, workshop))
     counts = counts or CountsForm(equipment=access.equipment(user, workshop))
     rest = rest or RestForm(initial={"minutes": workshop.rest_after_heavy_min})
     context = frame(

@@ -26,7 +26,7 @@ from pypdf import PdfReader
 from tests.conftest import missing
 
 ROOT = Path(__file__).resolve().parents[2]
-CHROMIUM = "/usr/bin/chromium"
+CHROMIUM = shutil.which("chromium") or "chromium"
 # Chromium asks for its maker's hosts at the start otherwise; nothing outside is to be asked.
 QUIET = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",

@@ -169,6 +169,15 @@ class Enrolment(models.Model):
     def __str__(self) -> str:
         return str(self.attendee)
 
+    def fee(self, price_cents: int) -> int:
+        """What the seat costs: its price when confirmed; before those were kept, today's."""
+        return price_cents if self.fee_cents is None else self.fee_cents
+
+    def is_minor(self) -> bool:
+        """Under 18 on the first day. Costs a query for the days, or a prefetch."""
+        days = list(self.workshop.days.all())
+        return bool(days) and self.attendee.is_minor_on(days[0].date)
+
     def limits_on(self, day: date) -> frozenset[Limit]:
         """Standing limits, with "under 18" from the birth date. Uses prefetched ``limits``."""
         standing = {Limit(row.limit) for row in self.limits.all()}

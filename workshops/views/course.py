@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from workshops import access
 from workshops.forms.course import CourseForm, MealForm
-from workshops.models import Meal
 from workshops.navigation import frame
 
 
@@ -43,6 +42,6 @@ def menu(request: HttpRequest, slug: str) -> HttpResponse:
 def remove_meal(request: HttpRequest, slug: str, meal_id: int) -> HttpResponse:
     """A dish is taken off the menu."""
     workshop = access.workshop(access.signed_in(request), slug)
-    get_object_or_404(Meal, pk=meal_id, day__workshop=workshop).delete()
+    access.meal(workshop, meal_id).delete()
     messages.success(request, "Taken off the menu.")
     return redirect("menu", slug)

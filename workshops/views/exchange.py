@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from workshops import access, calendars, exchange, forgetting, linking, tables, workbook
 from workshops.forms.bring_in import BringInForm
-from workshops.models import PeopleImport
 from workshops.navigation import frame
 from workshops.views.seat import opened, private
 
@@ -48,7 +47,7 @@ def bring_in(request: HttpRequest, slug: str) -> HttpResponse:
 def rows(request: HttpRequest, slug: str, import_id: int) -> HttpResponse:
     """What each row would do, and what is wrong with it."""
     workshop = access.workshop(access.signed_in(request), slug)
-    brought = get_object_or_404(PeopleImport, pk=import_id, workshop=workshop)
+    brought = access.brought_in(workshop, import_id)
     run = exchange.dry_run(brought)
     context = frame(request, workshop, brought=brought, run=run)
     return render(request, "workshops/bring_in_rows.html", context)
@@ -59,7 +58,7 @@ def rows(request: HttpRequest, slug: str, import_id: int) -> HttpResponse:
 def apply(request: HttpRequest, slug: str, import_id: int) -> HttpResponse:
     """Write every row, or none."""
     workshop = access.workshop(access.signed_in(request), slug)
-    brought = get_object_or_404(PeopleImport, pk=import_id, workshop=workshop)
+    brought = access.brought_in(workshop, import_id)
     try:
         written = exchange.apply(brought, now=timezone.now())
     except exchange.NotApplied as refusal:
@@ -74,7 +73,7 @@ def apply(request: HttpRequest, slug: str, import_id: int) -> HttpResponse:
 def drop(request: HttpRequest, slug: str, import_id: int) -> HttpResponse:
     """Bring nothing in."""
     workshop = access.workshop(access.signed_in(request), slug)
-    exchange.drop(get_object_or_404(PeopleImport, pk=import_id, workshop=workshop))
+    exchange.drop(access.brought_in(workshop, import_id))
     messages.success(request, "Nothing was brought in, and the file is forgotten.")
     return redirect("bring-in", slug)
 

@@ -111,6 +111,5 @@ def _act(request: HttpRequest, word: str, act: Act, done: str) -> HttpResponse:
 
 def _adults_only(link: CardLink) -> None:
     """A child's link shows the page and decides nothing."""
-    days = list(link.enrolment.workshop.days.all())
-    if days and link.enrolment.attendee.is_minor_on(days[0].date):
+    if link.enrolment.is_minor():
         raise PermissionDenied("Someone of 18 or older decides; open the page by their link.")
