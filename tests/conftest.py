@@ -9,9 +9,11 @@ from typing import NoReturn
 import hypothesis
 import pytest
 from django.conf import settings
+from django.db import connection
 from django.test import Client
+from pytest_django.plugin import DjangoDbBlocker
 
-from tests import cast
+from tests import cast, migrated, servers
 from tests.build import make_workshop
 from workshops.models import Enrolment, User, Workshop
 
@@ -42,6 +44,40 @@ def pytest_configure() -> None:
     settings.CELERY_BROKER_TRANSPORT_OPTIONS = {}
     # The folder of collected files is absent, which WhiteNoise warns of; the tests need none.
     settings.WHITENOISE_AUTOREFRESH = True
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
+    """On SQLite the tests' database is filled from a file that was migrated once."""
+    if connection.vendor == "sqlite":
+        connection.settings_dict["TEST"]["MIGRATE"] = False
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> None:
+    """As pytest-django has it; then each table as migrations leave it, with its constraints."""
+    if connection.vendor == "sqlite":
+        with django_db_blocker.unblock():
+            connection.ensure_connection()
+            migrated.fill(connection.connection)
+
+
+@pytest.fixture(scope="session")
+def postgresql_server() -> Iterator[str]:
+    """The address of a PostgreSQL server of these tests' own."""
+    if servers.postgresql_programs() is None:
+        missing("PostgreSQL's server")
+    with servers.postgresql() as url:
+        yield url
+
+
+@pytest.fixture(scope="session")
+def redis_server() -> Iterator[str]:
+    """The address of a Redis of these tests' own."""
+    if servers.redis_program() is None:
+        missing("Redis")
+    with servers.redis() as url:
+        yield url
 
 
 @pytest.fixture(autouse=True)

@@ -9,16 +9,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import psychrolib  # type: ignore[import-untyped]  # ships no type stubs
-from CoolProp.CoolProp import PropsSI
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 
 from stations.trade.errors import OutOfRange, within
 from stations.trade.measures import kelvin
 from stations.trade.sources import Source, Trust
+
+if TYPE_CHECKING:
+    from scipy.interpolate import CubicSpline
 
 IAPWS_95 = Source(
     title="IAPWS-95 formulation of water and steam", place="as CoolProp", trust=Trust.PUBLISHED
@@ -81,8 +83,22 @@ class Water:
     latent_j_kg: Grid
 
 
-def _saturated(what: str, temps_k: NDArray[np.float64], quality: int) -> NDArray[np.float64]:
-    return np.asarray(PropsSI(what, "T", temps_k, "Q", quality, "Water"), dtype=float)
+def _ask(what: str, *state: Any) -> NDArray[np.float64]:
+    # CoolProp takes seconds to load, which a command that asks nothing of water need not wait for.
+    from CoolProp.CoolProp import PropsSI
+
+    return np.asarray(PropsSI(what, *state), dtype=np.float64)
+
+
+def _water_at(what: str, temps_k: NDArray[np.float64], **state: float) -> NDArray[np.float64]:
+    [(name, value)] = state.items()
+    return _ask(what, "T", temps_k, name, value, "Water")
+
+
+def _through(temps: NDArray[np.float64], values: NDArray[np.float64]) -> CubicSpline:
+    from scipy.interpolate import CubicSpline  # slow to load, as above
+
+    return CubicSpline(temps, values)
 
 
 @cache
@@ -100,13 +116,13 @@ def water() -> Water:
     cool = coarse <= kelvin(celsius=_BOILS_AT_SEA_LEVEL_C)
 
     def liquid(what: str) -> CubicSpline:
-        under = PropsSI(what, "T", coarse[cool], "P", STANDARD_PRESSURE_PA, "Water")
-        over = _saturated(what, coarse[~cool], 0)
-        return CubicSpline(coarse, np.concatenate([under, over]))
+        under = _water_at(what, coarse[cool], P=STANDARD_PRESSURE_PA)
+        over = _water_at(what, coarse[~cool], Q=0)
+        return _through(coarse, np.concatenate([under, over]))
 
     enthalpy = liquid("H")
-    latent = _saturated("H", coarse, 1) - _saturated("H", coarse, 0)
-    saturation = np.log(_saturated("P", coarse, 0))  # nearly straight, so a spline holds it well
+    latent = _water_at("H", coarse, Q=1) - _water_at("H", coarse, Q=0)
+    saturation = np.log(_water_at("P", coarse, Q=0))  # nearly straight, so a spline holds it well
 
     def grid(values: NDArray[np.float64]) -> Grid:
         return Grid(
@@ -117,11 +133,11 @@ def water() -> Water:
         )
 
     return Water(
-        saturation_pa=grid(np.exp(CubicSpline(coarse, saturation)(fine))),
+        saturation_pa=grid(np.exp(_through(coarse, saturation)(fine))),
         density_kg_m3=grid(liquid("D")(fine)),
         enthalpy_j_kg=grid(enthalpy(fine)),
         heat_j_kg_k=grid(enthalpy.derivative()(fine)),
-        latent_j_kg=grid(CubicSpline(coarse, latent)(fine)),
+        latent_j_kg=grid(_through(coarse, latent)(fine)),
     )
 
 
@@ -202,7 +218,7 @@ def boiling_point_c(altitude_m: float) -> float:
     Source: ASHRAE standard atmosphere and IAPWS-95 (published).
     """
     pressure = pressure_at_altitude_pa(altitude_m)
-    return float(PropsSI("T", "P", pressure, "Q", 0, "Water")) - 273.15
+    return float(_ask("T", "P", pressure, "Q", 0, "Water")) - 273.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -288,7 +304,7 @@ def dry_air() -> DryAir:
     temps_c = np.linspace(-40.0, 110.0, 151)
 
     def grid(what: str) -> Grid:
-        found = PropsSI(what, "T", temps_c + 273.15, "P", STANDARD_PRESSURE_PA, "Air")
+        found = _ask(what, "T", temps_c + 273.15, "P", STANDARD_PRESSURE_PA, "Air")
         return Grid(quantity="air", low=-40.0, step=1.0, values=tuple(float(v) for v in found))
 
     return DryAir(

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests import migrated
 from tests.conftest import missing
 from tests.pages.test_walk import CHROMIUM, PHONE, QUIET, ROOT, free_port, until_well
 
@@ -81,7 +82,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
         )  # fmt: skip
         return ran.stdout.strip()
 
-    manage("migrate", "-v0")
+    migrated.copy_into(var)
     manage("collectstatic", "--noinput", "-v0")
     seat_path = manage("shell", "-v0", "-c", LOAD).splitlines()[-1]
     port = free_port()

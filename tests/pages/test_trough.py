@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
+from tests import migrated
 from tests.conftest import missing
 from tests.pages.test_walk import CHROMIUM, DESK, PHONE, QUIET, ROOT, free_port, until_well
 
@@ -45,7 +46,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
             text=True,
         ).stdout  # fmt: skip
 
-    run("manage.py", "migrate", "-v0")
+    migrated.copy_into(var)
     links = json.loads(run("-m", "tests.pages.trough_course"))
     port = free_port()
     with (var / "web.log").open("w") as log:

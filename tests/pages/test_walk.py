@@ -23,6 +23,7 @@ import pytest
 from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 from pypdf import PdfReader
 
+from tests import migrated
 from tests.conftest import missing
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -77,7 +78,7 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     def manage(*words: str) -> None:
         subprocess.run([sys.executable, "manage.py", *words], cwd=ROOT, env=environment, check=True)
 
-    manage("migrate", "-v0")
+    migrated.copy_into(var)
     manage("collectstatic", "--noinput", "-v0")
     manage("demo")
     port = free_port()

@@ -5,16 +5,12 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import uuid
-from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack
 from datetime import timedelta
 from pathlib import Path
 from threading import Barrier
-from urllib.parse import urlsplit, urlunsplit
 
-import psycopg
 import pytest
 from django.core import mail
 from django.db import connections
@@ -23,6 +19,7 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django import Settings
 
+from tests import migrated, servers
 from tests.build import FIRST_DAY, NOW, make_enrolment, make_household, make_link, make_workshop
 from tests.workshops.test_sign_up import typed
 from workshops import letters, seating
@@ -209,9 +206,7 @@ SCRIPT = """
 import django, logging
 django.setup()
 logging.getLogger("django.request").setLevel(logging.CRITICAL)
-from django.core.management import call_command
 from django.test.utils import setup_test_environment
-call_command("migrate", verbosity=0)
 setup_test_environment()
 from django.conf import settings
 settings.STORAGES["staticfiles"] = {
@@ -225,7 +220,7 @@ print(fifty_sign_up(make_workshop(slug="last-seat", takes_sign_ups=True, seats=1
 
 @pytest.mark.parametrize("database", ["sqlite", "postgresql"])
 def test_of_fifty_who_sign_up_for_the_last_seat_at_once_one_gets_it(
-    database: str, tmp_path: Path
+    database: str, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:
     """Through the real page, on a real file or server; nobody meets an error, forty-nine wait.
 
@@ -236,30 +231,20 @@ def test_of_fifty_who_sign_up_for_the_last_seat_at_once_one_gets_it(
         "GAMBREL_VAR": str(tmp_path),
         "DATABASE_URL": "",
     }
-    url = os.environ.get("GAMBREL_TEST_DATABASE_URL") or os.environ.get("DATABASE_URL")
     with ExitStack() as after:
         if database == "postgresql":
-            if not url:
-                pytest.skip("no PostgreSQL: GAMBREL_TEST_DATABASE_URL and DATABASE_URL are unset")
-            environment["DATABASE_URL"] = after.enter_context(own_database(url))
+            server = request.getfixturevalue("postgresql_server")
+            environment["DATABASE_URL"] = after.enter_context(servers.database_on(server))
+            command = [sys.executable, "manage.py", "migrate", "-v0"]
+            subprocess.run(command, cwd=ROOT, env=environment, check=True)
+        else:
+            migrated.copy_into(tmp_path)
         ran = subprocess.run(
             [sys.executable, "-c", SCRIPT],
             cwd=ROOT, env=environment, capture_output=True, text=True, check=False,
         )  # fmt: skip
     assert ran.returncode == 0, ran.stderr
     assert ran.stdout.split() == ["50", "answers", "1", "confirmed", "49", "waiting"]
-
-
-@contextmanager
-def own_database(url: str) -> Iterator[str]:
-    """A new database on that server, gone afterwards."""
-    name = f"gambrel_fifty_{uuid.uuid4().hex[:8]}"
-    with psycopg.connect(url, autocommit=True) as server:
-        server.execute(f"CREATE DATABASE {name}")
-        try:
-            yield urlunsplit(urlsplit(url)._replace(path=f"/{name}"))
-        finally:
-            server.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 def fifty_sign_up(course: Workshop) -> str:

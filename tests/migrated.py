@@ -1,0 +1,70 @@
+"""A SQLite file brought up by the real migrations once, and copied where a test needs one.
+
+Migrating takes a quarter of a minute; the file is kept beside the tests' other data under a name
+that changes with any migration, so that it is made anew when it should be.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import hashlib
+import os
+import shutil
+import sqlite3
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import django
+from django.conf import settings
+
+ROOT = Path(__file__).resolve().parent.parent
+NAME = "gambrel.sqlite3"
+
+
+def template() -> Path:
+    """The file, made now if no test of this or an earlier run has made it."""
+    file = settings.VAR / f"migrated-{_digest()}.sqlite3"
+    with (settings.VAR / "migrated.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)  # several processes test at once; one makes it
+        if not file.exists():
+            for older in settings.VAR.glob("migrated-*.sqlite3"):
+                older.unlink()
+            _make(file)
+    return file
+
+
+def copy_into(folder: Path) -> None:
+    """Give an installation whose data folder this is a database that needs no migrating."""
+    folder.mkdir(parents=True, exist_ok=True)
+    shutil.copy(template(), folder / NAME)
+
+
+def fill(connection: sqlite3.Connection) -> None:
+    """Make an open SQLite database, in memory or not, the same as the file."""
+    source = sqlite3.connect(template())
+    try:
+        source.backup(connection)
+    finally:
+        source.close()
+
+
+def _make(file: Path) -> None:
+    with tempfile.TemporaryDirectory(dir=settings.VAR) as folder:
+        environment = os.environ | {"GAMBREL_VAR": folder, "DATABASE_URL": ""}
+        subprocess.run(
+            [sys.executable, "manage.py", "migrate", "-v0"], cwd=ROOT, env=environment, check=True
+        )
+        made = Path(folder) / NAME
+        with sqlite3.connect(made) as database:
+            database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        database.close()
+        made.replace(file)
+
+
+def _digest() -> str:
+    whole = hashlib.sha256(django.__version__.encode())
+    for file in sorted(ROOT.glob("*/migrations/*.py")):
+        whole.update(str(file.relative_to(ROOT)).encode() + file.read_bytes())
+    return whole.hexdigest()[:12]
