@@ -57,6 +57,16 @@ def site_address() -> str:
     return value or "http://localhost:8000"
 
 
+def folder(name: str, *, default: Path) -> Path:
+    """A folder by its whole path; it need not exist yet."""
+    value = text(name)
+    if value and not Path(value).is_absolute():
+        raise ImproperlyConfigured(
+            f"{name}={value!r} is not a whole path; write one from the root, such as /mnt/stick."
+        )
+    return Path(value) if value else default
+
+
 def words(name: str, *, default: str = "") -> list[str]:
     """A list separated by commas."""
     return [word.strip() for word in text(name, default=default).split(",") if word.strip()]

@@ -108,6 +108,8 @@ STORAGES = {
     },
 }
 MEDIA_ROOT = VAR / "made"
+# A stick or another disk is a better place: a laptop falls into a trough whole.
+BACKUPS = environment.folder("GAMBREL_BACKUPS", default=VAR / "backups")
 
 CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
 CRISPY_TEMPLATE_PACK = "bootstrap5"
@@ -167,6 +169,11 @@ CELERY_BEAT_SCHEDULE = {
         "task": "workshops.tasks.sweep_attempts",
         "schedule": 3600.0,
         "options": {"expires": 3600},
+    },
+    "keep-backups": {
+        "task": "scheduling.tasks.keep_backups",
+        "schedule": 900.0,
+        "options": {"expires": 900},
     },
     "send-letters": {
         "task": "workshops.tasks.send_letters",

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import datetime
 
 from celery import shared_task
+from django.conf import settings
 from django.utils import timezone
 
-from scheduling import planning, printing, replanning, sheets
+from scheduling import backup_rota, planning, printing, replanning, sheets
 from scheduling.drafting import DraftMovedError
 from scheduling.models import RunSheet
 from scheduling.planner.errors import BadProblem
@@ -92,3 +93,9 @@ def _replan_day(job: Job, report: jobs.Report) -> dict[str, object]:
     except (planning.NoPlanError, DraftMovedError, BadProblem) as refusal:
         raise jobs.JobError(str(refusal)) from refusal
     return {"sheet": sheet.pk}
+
+
+@shared_task
+def keep_backups() -> None:
+    """The daily backup, whenever the laptop happens to be awake."""
+    backup_rota.back_up_if_due(settings.BACKUPS, now=timezone.now())
