@@ -14,12 +14,12 @@ from enum import StrEnum
 from itertools import pairwise
 
 import numpy as np
-from scipy.optimize import brentq
 
 from stations.trade.conduction import Floats, Shape, follow_air, modes_of
 from stations.trade.conduction_grid import Body
 from stations.trade.errors import OutOfRange, TradeError, within
 from stations.trade.measures import celsius
+from stations.trade.roots import root
 from stations.trade.sources import Source, Trust
 
 HIND_LEGS = Source(
@@ -301,7 +301,7 @@ def needed_air_c(ham: Ham, *, within_s: float, target_c: float = CHILLED_C) -> f
         raise OutOfRange(
             name, got=within_s, low=within_s, high=LONGEST_CHILL_S, unit="s", rule="air at -40 degC"
         )
-    return float(brentq(over, -40.0, target_c, xtol=1e-6))
+    return root(over, -40.0, target_c, xtol=1e-6)
 
 
 def cooling_time_s(*, f_s: float, j: float, start_c: float, air_c: float, target_c: float) -> float:

@@ -15,10 +15,10 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 from scipy.special import j0, j1
 
 from stations.trade.errors import within
+from stations.trade.roots import root
 from stations.trade.sources import Source, Trust
 
 Floats = NDArray[np.float64]
@@ -80,7 +80,7 @@ def _bracket(shape: Shape, n: int) -> tuple[float, float]:
 def _bessel_root(n: int, bessel: Callable[[float], float], shift: float) -> float:
     """Root n of J0 (shift -1/4) or J1 (shift 1/4), from McMahon's first guess."""
     guess = (n + shift) * math.pi
-    return float(brentq(lambda z: float(bessel(z)), guess - 0.5, guess + 0.5))
+    return root(lambda z: float(bessel(z)), guess - 0.5, guess + 0.5)
 
 
 @lru_cache(maxsize=256)
@@ -110,7 +110,7 @@ def modes_of(shape: Shape, Bi: float, count: int = MODES) -> Modes:
     for n in range(count):
         low, high = _bracket(shape, n)
         edge = 1e-12 * (high - low)
-        z = float(brentq(_ROOTS[shape], low + edge, high - edge, args=(Bi,), xtol=1e-13))
+        z = root(_ROOTS[shape], low + edge, high - edge, args=(Bi,), xtol=1e-13)
         weight, at_surface = _weights(shape, z)
         zetas.append(z)
         centre.append(weight)

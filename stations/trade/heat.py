@@ -10,11 +10,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scipy.optimize import brentq
-
 from stations.trade.errors import OutOfRange, within
 from stations.trade.fuels import Fire, fuel_kg
 from stations.trade.losses import Exposure, LossCurve, loss_curve
+from stations.trade.roots import root
 from stations.trade.vessels import Vessel
 from stations.trade.water import enthalpy_j_kg
 
@@ -190,7 +189,7 @@ def hottest_c(vessel: Vessel, *, exposure: Exposure, power_w: float) -> float:
             "fire", got=power_w, low=curve.at(curve.low).total_w, high=1e6, unit="W",
             rule="heat balance",
         )  # fmt: skip
-    return float(brentq(spare, curve.low, curve.high))
+    return root(spare, curve.low, curve.high)
 
 
 def heat_up(

@@ -13,13 +13,13 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from stations.trade.errors import OutOfRange, within
 from stations.trade.evaporation import Evaporation, evaporation_w_m2
 from stations.trade.heat import Bath, advance, pour
 from stations.trade.hide import SKIN_OVER_FAT, Hog, Layers, skin_uptake_j_m2_k
 from stations.trade.losses import Exposure, loss_curve
+from stations.trade.roots import root
 from stations.trade.vessels import Cover, Vessel
 from stations.trade.water import Air, density_kg_m3
 
@@ -277,7 +277,7 @@ def strike_temperature_c(dip: Dip, *, wanted_c: float, at_s: float) -> float:
     low = wanted_c if dip.power_w == 0.0 else 20.0
     if over(low) >= 0.0:
         return low
-    return float(brentq(over, low, top, xtol=1e-3))
+    return root(over, low, top, xtol=1e-3)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
