@@ -21,7 +21,8 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
-from config.programs import Program, programs
+from config.programs import programs
+from config.supervisor import Program
 from tests import migrated
 from tests.servers import free_port
 
