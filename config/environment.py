@@ -144,5 +144,8 @@ def database(folder: Path) -> dict[str, object]:
         "PASSWORD": unquote(parts.password or ""),
         "HOST": parts.hostname or "",
         "PORT": str(parts.port or ""),
-        "OPTIONS": {"pool": {"min_size": 1, "max_size": 8}},
+        # A server that is away is said within seconds, not after the pool's usual half minute;
+        # a connection that died with it is found out before a page uses it.
+        "OPTIONS": {"pool": {"min_size": 1, "max_size": 8, "timeout": 5}, "connect_timeout": 5},
+        "CONN_HEALTH_CHECKS": True,
     }

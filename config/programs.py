@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 
 from config.supervisor import Program
 
@@ -33,16 +32,18 @@ def _words(options: dict[str, str]) -> list[str]:
     return [word for pair in options.items() for word in pair]
 
 
-def programs(*, host: str, port: int, var: Path) -> tuple[Program, ...]:
+def programs(*, host: str, port: int) -> tuple[Program, ...]:
     """What ``up`` keeps running. The clock is apart from the worker: inside it, a killed worker
     left its clock alive and the next one made a second."""
     bind = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     web = ["-m", "gunicorn", "config.wsgi:application", "--bind", bind, "--no-control-socket"]
     celery = ["-m", "celery", "--quiet", "-A", "config"]
     worker = ["worker", "--without-gossip", "--without-mingle", *_words(WORKER_OPTIONS)]
-    beat = ["beat", "--schedule", str(var / "beat-schedule"), "--loglevel", "WARNING"]
+    # Nothing is written down about the last time: a start after the clock was set back would
+    # otherwise wait until that time comes round.
+    beat = ["beat", "--scheduler", "celery.beat:Scheduler", "--loglevel", "WARNING"]
     return (
         Program(name="web server", command=(sys.executable, *web, *_words(WEB_OPTIONS))),
         Program(name="background worker", command=(sys.executable, *celery, *worker)),
-        Program(name="clock", command=(sys.executable, *celery, *beat)),
+        Program(name="clock", command=(sys.executable, *celery, *beat), counts_by_clock=True),
     )

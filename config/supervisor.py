@@ -29,6 +29,8 @@ SHORT_LIFE_S = 10.0
 # A worker finishes the task in hand first. What is cut off after this is sent again at the next
 # start, since a job is a row before it is a message.
 PATIENCE_S = 15.0
+# The computer's clock was set, or it slept: what counts seconds by the clock must count anew.
+JUMP_S = 30.0
 
 PR_SET_PDEATHSIG = 1  # Linux, <linux/prctl.h>
 
@@ -58,10 +60,15 @@ class ProgramKeepsDying(SupervisorError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Program:
-    """One process to keep running: its name in messages, and its command line."""
+    """One process to keep running: its name in messages, and its command line.
+
+    One that ``counts_by_clock`` is started anew when the computer's clock was set: it would
+    otherwise wait for hours to come round again.
+    """
 
     name: str
     command: tuple[str, ...]
+    counts_by_clock: bool = False
 
 
 @dataclass(slots=True, kw_only=True)
@@ -88,11 +95,13 @@ class Supervisor:
     say: Callable[[str], None]
     each_look: Callable[[], None] = lambda: None
     patience_s: float = PATIENCE_S
+    wall: Callable[[], float] = time.time
     _children: list[Child] = field(default_factory=list)
     _asked_to_stop: int = 0
 
     def run(self) -> None:
         """Start every program and watch; return after a stop, raise if one cannot be kept."""
+        ahead = self._ahead()
         with self._listening():
             try:
                 for program in self.programs:
@@ -100,6 +109,9 @@ class Supervisor:
                 while not self._asked_to_stop:
                     for child in self._children:
                         self._look_after(child)
+                    if abs(self._ahead() - ahead) > JUMP_S:
+                        ahead = self._ahead()
+                        self._count_anew()
                     self.each_look()
                     time.sleep(LOOK_S)
                 self.say("Stopping; work in hand is finished first (Ctrl-C again: at once) ...")
@@ -143,6 +155,20 @@ class Supervisor:
         self.say(f"The {child.program.name} ended (exit code {code}); starting it again.")
         again = self._start(child.program)
         child.process, child.started = again.process, again.started
+
+    def _ahead(self) -> float:
+        """How far the clock that can be set is ahead of the one that cannot."""
+        return self.wall() - time.monotonic()
+
+    def _count_anew(self) -> None:
+        for child in self._children:
+            if child.program.counts_by_clock and child.process.poll() is None:
+                self.say(f"The computer's clock was set: starting the {child.program.name} anew.")
+                child.process.terminate()
+                child.process.wait()
+                child.end_group()
+                again = self._start(child.program)
+                child.process, child.started = again.process, again.started
 
     def _stop_all(self) -> None:
         """Ask, wait, then end the groups. A further Ctrl-C ends the waiting."""

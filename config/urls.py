@@ -17,6 +17,8 @@ def health(request: HttpRequest) -> HttpResponse:
     return HttpResponse("well\n", content_type="text/plain")
 
 
+handler500 = "config.faults.server_error"
+
 urlpatterns = [
     path("", include("workshops.urls")),
     path("", include("stations.urls")),

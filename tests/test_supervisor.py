@@ -45,12 +45,17 @@ while True: time.sleep(0.05)
 ENDS_AT_ONCE = "import sys; sys.exit(7)"
 # The supervisor needs a process of its own: Ctrl-C and the like go to a whole process.
 SUPERVISE = """
-import pathlib, sys
+import pathlib, sys, time
 from config.supervisor import Program, Supervisor, SupervisorError
-program = Program(name="trough keeper", command=(sys.executable, "-c", sys.argv[1], sys.argv[2]))
+folder = pathlib.Path(sys.argv[2])
+program = Program(name="trough keeper", command=(sys.executable, "-c", sys.argv[1], sys.argv[2]),
+                  counts_by_clock=True)
+def wall():  # set by hand, as a computer's clock is
+    set_by = folder / "clock-set-by"
+    return time.time() + (float(set_by.read_text() or 0) if set_by.exists() else 0)
 try:
-    Supervisor(programs=(program,), folder=pathlib.Path(sys.argv[2]), patience_s=float(sys.argv[3]),
-               say=lambda words: print(words, flush=True)).run()
+    Supervisor(programs=(program,), folder=folder, patience_s=float(sys.argv[3]),
+               say=lambda words: print(words, flush=True), wall=wall).run()
 except SupervisorError as error:
     sys.exit(str(error))
 """
@@ -131,6 +136,20 @@ def test_a_killed_program_is_started_again_and_its_orphans_are_ended(tmp_path: P
     assert all_ended(tmp_path)
 
 
+@pytest.mark.parametrize("seconds", ["-3600", "86400"])
+def test_what_counts_by_the_clock_is_started_anew_when_the_clock_is_set(
+    tmp_path: Path, seconds: str
+) -> None:
+    with supervising(PARENT_AND_CHILD, tmp_path) as process:
+        wait_for_start(tmp_path)
+        (tmp_path / "clock-set-by").write_text(seconds)
+        wait_for_start(tmp_path, count=2)
+        process.send_signal(signal.SIGINT)
+        words, _ = process.communicate(timeout=10)
+    assert words.count("The computer's clock was set: starting the trough keeper anew.") == 1
+    assert all_ended(tmp_path)
+
+
 def test_a_program_that_cannot_start_stops_everything_with_a_reason(tmp_path: Path) -> None:
     with supervising(ENDS_AT_ONCE, tmp_path) as process:
         _, complaint = process.communicate(timeout=10)
@@ -198,8 +217,8 @@ def test_a_port_for_administrators_is_explained() -> None:
     assert sentence == "Port 80 needs administrator rights. Choose another: --port 8000."
 
 
-def test_the_clock_is_a_program_of_its_own(tmp_path: Path) -> None:
-    web, worker, clock = programs(host="0.0.0.0", port=8000, var=tmp_path)
+def test_the_clock_is_a_program_of_its_own() -> None:
+    web, worker, clock = programs(host="0.0.0.0", port=8000)
     assert "0.0.0.0:8000" in web.command
     assert "beat" not in worker.command
-    assert str(tmp_path / "beat-schedule") in clock.command
+    assert clock.counts_by_clock

@@ -151,17 +151,20 @@ def _beating(job: Job, claim: uuid.UUID) -> Iterator[None]:
 def sweep(*, now: datetime) -> int:
     """Take jobs from dead workers, give up after too many tries, wake what still waits.
 
-    Returns how many were woken.
+    A time in the future was written before the clock was set back: it says nothing of a worker
+    that is alive, nor of a message under way. Returns how many were woken.
     """
-    dead = Q(state=JobState.RUNNING, heartbeat_at__lt=now - timedelta(seconds=settings.JOB_LEASE_S))
+    lease = timedelta(seconds=settings.JOB_LEASE_S)
+    silent = Q(heartbeat_at__lt=now - lease) | Q(heartbeat_at__gt=now + lease)
+    dead = Q(state=JobState.RUNNING) & silent
     Job.objects.filter(dead, attempts__gte=settings.JOB_ATTEMPTS).update(
         state=JobState.FAILED,
         ended_at=now,
         message=f"The worker stopped {settings.JOB_ATTEMPTS} times at this job; ask for it again.",
     )
     Job.objects.filter(dead).update(state=JobState.QUEUED, claim=None)
-    waiting = Job.objects.filter(
-        state=JobState.QUEUED, created_at__lt=now - timedelta(seconds=WAKE_AFTER_S)
+    waiting = Job.objects.filter(state=JobState.QUEUED).exclude(
+        created_at__range=(now - timedelta(seconds=WAKE_AFTER_S), now)
     )
     for job in waiting:
         wake(job)

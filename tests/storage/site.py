@@ -89,7 +89,7 @@ def site(var: Path, **settings: str) -> Iterator[Site]:
     made = os.environ | {"GAMBREL_VAR": str(var), "DEBUG": "0", "DATABASE_URL": "", "REDIS_URL": ""}
     made |= {"DJANGO_SETTINGS_MODULE": "config.settings"} | settings
     port = free_port()
-    parts = {part.name: part for part in programs(host="127.0.0.1", port=port, var=var)}
+    parts = {part.name: part for part in programs(host="127.0.0.1", port=port)}
     found = Site(port=port, environment=made, parts=parts, log=var / "log")
     if not settings.get("DATABASE_URL"):
         migrated.copy_into(var)

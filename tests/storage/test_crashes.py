@@ -25,6 +25,8 @@ WEB, WORKER, CLOCK = "web server", "background worker", "clock"
 # The web server most often: it is what acknowledges.
 TURNS = (WEB, WEB, WORKER)
 SETTLE_S = 90.0
+# A connection that broke, or a page that says the storage fails: the phone sends it again.
+NOT_NOW = (None, 503)
 
 
 @dataclass(kw_only=True)
@@ -39,11 +41,14 @@ class Writer:
     def ask(self, send: Callable[[], tuple[int, str]]) -> int | None:
         """The status, or None when the connection broke: then nobody knows what was written."""
         try:
-            status, _page = send()
+            status, page = send()
         except LOST:
             self.lost += 1
             time.sleep(0.05)
             return None
+        if status == 503:
+            self.lost += 1
+            assert "The data cannot be reached" in page
         return status
 
     def press(self, link: str, dip: int) -> None:
@@ -54,7 +59,7 @@ class Writer:
                 self.ask(lambda: phone.get(f"{link}trough/T/"))
                 continue
             act, word = random.choice(("pour-hot", "roll")), str(uuid.uuid4())
-            while (status := self._send(phone, f"{link}trough/T/{dip}/{act}/", word)) is None:
+            while (status := self._send(phone, f"{link}trough/T/{dip}/{act}/", word)) in NOT_NOW:
                 if self.over.is_set():
                     return  # sent perhaps, never acknowledged: either is right
             assert status == 302, status

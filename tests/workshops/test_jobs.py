@@ -117,6 +117,20 @@ def test_a_job_that_beats_is_left_alone() -> None:
     assert Job.objects.get().state == JobState.RUNNING
 
 
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("set_by", [timedelta(days=-1), timedelta(days=1)])
+def test_no_job_waits_for_a_clock_that_was_set(set_by: timedelta) -> None:
+    """A queued job and one whose worker died are woken at once, whichever way the clock went."""
+    queued, running = ask(key="a"), ask(key="b")
+    now = timezone.now()
+    Job.objects.filter(pk=running.pk).update(state=JobState.RUNNING, attempts=1, heartbeat_at=now)
+    assert jobs.sweep(now=now + set_by) == 2
+    for job in (queued, running):
+        jobs.run(str(job.pk), lambda row, report: {"done": True})
+        job.refresh_from_db()
+        assert job.state == JobState.DONE
+
+
 @pytest.mark.django_db
 def test_after_three_dead_workers_the_job_fails_in_words() -> None:
     """Something that kills its worker each time is not tried for ever."""
