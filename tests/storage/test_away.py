@@ -100,6 +100,6 @@ def test_nothing_acknowledged_is_lost_when_both_servers_go_and_come_back(tmp_pat
     acknowledged = writers[0].acknowledged
     assert [word for word in acknowledged if word not in count["presses"]] == []
     assert set(count["presses"].values()) == {1}
-    assert count["jobs"].get("done", 0) >= 2
+    assert set(count["jobs"]) == {"done"}
     assert count["posted"] == 1
     assert count["places"] == [[2]] * (count["postings"] + 1)
