@@ -8,10 +8,17 @@ from django.contrib import admin
 from django.http import HttpRequest
 
 from stations.models import (
+    ChillPlan,
+    ChillReading,
+    CureBatch,
+    CureEntry,
+    CutPlan,
     Dip,
     DipEntry,
     Duty,
     Equipment,
+    FoodEntry,
+    FoodLog,
     HandlingSetup,
     HazardNote,
     Stage,
@@ -20,6 +27,7 @@ from stations.models import (
     Thermometer,
     ThermometerCheck,
     Trough,
+    WeighIn,
 )
 
 if TYPE_CHECKING:
@@ -40,7 +48,17 @@ if TYPE_CHECKING:
     CheckOffice = admin.ModelAdmin[ThermometerCheck]
     HandlingOffice = admin.ModelAdmin[HandlingSetup]
     EntryRows = admin.TabularInline[DipEntry, Dip]
+    ChillPlanOffice = admin.ModelAdmin[ChillPlan]
+    ChillReadingOffice = admin.ModelAdmin[ChillReading]
+    WeighInOffice = admin.ModelAdmin[WeighIn]
+    CutPlanOffice = admin.ModelAdmin[CutPlan]
+    CureBatchOffice = admin.ModelAdmin[CureBatch]
+    CureEntryOffice = admin.ModelAdmin[CureEntry]
+    FoodLogOffice = admin.ModelAdmin[FoodLog]
+    FoodEntryOffice = admin.ModelAdmin[FoodEntry]
 else:
+    ChillPlanOffice = ChillReadingOffice = WeighInOffice = CutPlanOffice = admin.ModelAdmin
+    CureBatchOffice = CureEntryOffice = FoodLogOffice = FoodEntryOffice = admin.ModelAdmin
     StationOffice = DutyOffice = StageOffice = GapOffice = admin.ModelAdmin
     NoteOffice = EquipmentOffice = TroughOffice = HandlingOffice = admin.ModelAdmin
     DipOffice = EntryOffice = ThermometerOffice = CheckOffice = admin.ModelAdmin
@@ -253,3 +271,82 @@ class HandlingSetupAdmin(HandlingOffice):
     list_filter = ["station__workshop", "work", "hoisting"]
     list_select_related = ["station"]
     autocomplete_fields = ["station"]
+
+
+@admin.register(ChillPlan)
+class ChillPlanAdmin(Log, ChillPlanOffice):
+    """How a carcass hangs."""
+
+    list_display = ["animal", "killed_at", "hung_at", "method"]
+    search_fields = ["animal__tag", "animal__workshop__name"]
+    list_filter = ["animal__workshop", "method"]
+    list_select_related = ["animal"]
+
+
+@admin.register(ChillReading)
+class ChillReadingAdmin(Log, ChillReadingOffice):
+    """One reading of a carcass."""
+
+    list_display = ["animal", "at", "part", "read_c", "temp_c", "is_void", "corrects_id"]
+    search_fields = ["animal__tag", "animal__workshop__name"]
+    list_filter = ["animal__workshop", "part"]
+    list_select_related = ["animal"]
+
+
+@admin.register(WeighIn)
+class WeighInAdmin(Log, WeighInOffice):
+    """One weight off the scale."""
+
+    list_display = ["animal", "at", "stage", "part", "kg", "is_void", "corrects_id"]
+    search_fields = ["animal__tag", "part", "animal__workshop__name"]
+    list_filter = ["animal__workshop", "stage"]
+    list_select_related = ["animal"]
+
+
+@admin.register(CutPlan)
+class CutPlanAdmin(Log, CutPlanOffice):
+    """What a carcass is to be cut into."""
+
+    list_display = ["animal", "table", "note"]
+    search_fields = ["animal__tag", "animal__workshop__name"]
+    list_filter = ["animal__workshop", "table"]
+    list_select_related = ["animal"]
+
+
+@admin.register(CureBatch)
+class CureBatchAdmin(Log, CureBatchOffice):
+    """One batch of cure as it was worked out."""
+
+    list_display = ["name", "product", "weighed_kg", "nitrite_ppm", "limit_ppm", "started_on"]
+    search_fields = ["name", "workshop__name"]
+    list_filter = ["workshop", "product"]
+
+
+@admin.register(CureEntry)
+class CureEntryAdmin(Log, CureEntryOffice):
+    """One thing done to a batch."""
+
+    list_display = ["batch", "at", "what", "kg", "note", "is_void", "corrects_id"]
+    search_fields = ["batch__name", "batch__workshop__name"]
+    list_filter = ["batch__workshop", "what"]
+    list_select_related = ["batch"]
+
+
+@admin.register(FoodLog)
+class FoodLogAdmin(Log, FoodLogOffice):
+    """One log of cooking, cooling or holding."""
+
+    list_display = ["name", "rule", "started_at", "workshop"]
+    search_fields = ["name", "workshop__name"]
+    list_filter = ["workshop", "rule"]
+    list_select_related = ["workshop"]
+
+
+@admin.register(FoodEntry)
+class FoodEntryAdmin(Log, FoodEntryOffice):
+    """One reading of a log."""
+
+    list_display = ["log", "at", "mark", "read_c", "temp_c", "is_void", "corrects_id"]
+    search_fields = ["log__name", "log__workshop__name"]
+    list_filter = ["log__workshop", "mark"]
+    list_select_related = ["log"]

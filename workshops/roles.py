@@ -50,6 +50,18 @@ FOR_HELPERS = {
     "add_dipentry",
     "view_thermometer",
     "add_thermometercheck",
+    # Logs after the kill: helpers read and write them; the lead plans.
+    "view_chillplan",
+    "view_chillreading",
+    "add_chillreading",
+    "view_weighin",
+    "add_weighin",
+    "view_cutplan",
+    "view_curebatch",
+    "add_cureentry",
+    "view_foodlog",
+    "add_foodlog",
+    "add_foodentry",
 }
 
 

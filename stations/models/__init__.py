@@ -1,5 +1,8 @@
 """Every model of the app, by subject."""
 
+from stations.models.chill import ChillMethod, ChillPlan, ChillReading, ProbedPart
+from stations.models.cooking import FoodEntry, FoodLog, FoodMark, FoodRule
+from stations.models.cures import CureAct, CureBatch, CuredProduct, CureEntry, TimesBy
 from stations.models.dips import Dip, DipEntry, EntryKind, HairSlip, HogPart
 from stations.models.equipment import Equipment, EquipmentKind
 from stations.models.hazards import HazardNote, Signal
@@ -12,7 +15,8 @@ from stations.models.lifting import (
     Lifting,
 )
 from stations.models.method import Stage, StageGap, Subject, Trusted
-from stations.models.places import Duty, FilledBy, Station
+from stations.models.noting import Noted
+from stations.models.places import Duty, FilledBy, Station, WritesDown
 from stations.models.thermometers import Thermometer, ThermometerCheck
 from stations.models.troughs import (
     FireFuel,
@@ -22,18 +26,45 @@ from stations.models.troughs import (
     Trough,
     TroughWall,
 )
+from stations.models.weights import (
+    Becomes,
+    CarcassPart,
+    CutLine,
+    CutPlan,
+    CutTableName,
+    DressedAs,
+    WeighIn,
+    WeighStage,
+)
 
 __all__ = [
+    "Becomes",
+    "CarcassPart",
     "ChainMark",
     "ChainWire",
+    "ChillMethod",
+    "ChillPlan",
+    "ChillReading",
+    "CureAct",
+    "CureBatch",
+    "CureEntry",
+    "CuredProduct",
+    "CutLine",
+    "CutPlan",
+    "CutTableName",
     "Dip",
     "DipEntry",
+    "DressedAs",
     "Duty",
     "EntryKind",
     "Equipment",
     "EquipmentKind",
     "FilledBy",
     "FireFuel",
+    "FoodEntry",
+    "FoodLog",
+    "FoodMark",
+    "FoodRule",
     "HairSlip",
     "HandlingSetup",
     "HazardNote",
@@ -42,6 +73,8 @@ __all__ = [
     "HogPart",
     "Hoist",
     "Lifting",
+    "Noted",
+    "ProbedPart",
     "ScaldMethod",
     "ScaldSeason",
     "Signal",
@@ -51,7 +84,11 @@ __all__ = [
     "Subject",
     "Thermometer",
     "ThermometerCheck",
+    "TimesBy",
     "Trough",
     "TroughWall",
     "Trusted",
+    "WeighIn",
+    "WeighStage",
+    "WritesDown",
 ]

@@ -11,6 +11,16 @@ from stations.trade.places import Place
 from workshops.models import Knife, Limit, Workshop
 
 
+class WritesDown(models.TextChoices):
+    """Which log is kept at a station: its pages have a door to it."""
+
+    NOTHING = "", "nothing of these"
+    CHILL = "chill", "the chill of the carcasses"
+    WEIGHTS = "weights", "weights and cuts"
+    CURES = "cures", "cures"
+    FOOD = "food", "cooking, cooling and holding"
+
+
 class Station(models.Model):
     """A place of work. Letter, colour and hatch (``look``) mark it on screen and paper."""
 
@@ -34,6 +44,9 @@ class Station(models.Model):
         "set-up, minutes",
         default=0,
         help_text="Between two steps, such as re-heating the water. Only with capacity 1.",
+    )
+    writes_down = models.CharField(
+        "writes down", max_length=7, choices=WritesDown.choices, blank=True, default=""
     )
     outdoors = models.BooleanField(
         default=False, help_text="Works by daylight: its steps are flagged when it is dark."
