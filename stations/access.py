@@ -3,26 +3,35 @@
 from __future__ import annotations
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
 from stations import troughing
 from stations.models import (
+    ChillReading,
+    CureBatch,
+    CureEntry,
     Dip,
     Equipment,
+    FoodEntry,
+    FoodLog,
     HandlingSetup,
     Stage,
     Station,
     Thermometer,
     Trough,
+    WeighIn,
 )
 from workshops import access as people_access
-from workshops.models import Animal, User, Workshop
+from workshops.models import Animal, AnimalStatus, User, Workshop
 
 SEE_EQUIPMENT = "stations.view_equipment"
 CHANGE_EQUIPMENT = "stations.change_equipment"
 TEND_TROUGH = "stations.add_dipentry"
 SEE_DIPS = "stations.view_dip"
+SEE_AFTER = "stations.view_chillreading"
+NOTE_AFTER = "stations.add_chillreading"
+PLAN_AFTER = "stations.change_chillplan"
 
 
 def stations(user: User | AnonymousUser, of: Workshop) -> QuerySet[Station]:
@@ -108,3 +117,68 @@ def dips_beside(user: User, animal: Animal) -> QuerySet[Dip]:
 def thermometers(of: Workshop) -> QuerySet[Thermometer]:
     """The workshop's thermometers with their checks."""
     return Thermometer.objects.filter(workshop=of).with_checks()
+
+
+# --- after the kill ------------------------------------------------------------------------------
+def carcasses(user: User | AnonymousUser, of: Workshop) -> QuerySet[Animal]:
+    """The hogs that take part, each with its chill, weights and cut plan: four queries in all."""
+    seen = people_access.workshops_for(user)
+    away = (AnimalStatus.RAISED, AnimalStatus.HELD_BACK)
+    hogs = Animal.objects.filter(workshop=of, workshop__in=seen).exclude(status__in=away)
+    hogs = hogs.select_related("workshop", "chill_plan", "cut_plan")
+    hogs = hogs.prefetch_related(Prefetch("chill_readings", ChillReading.objects.with_writers()))
+    hogs = hogs.prefetch_related(Prefetch("weigh_ins", WeighIn.objects.with_writers()))
+    return hogs.prefetch_related("cut_plan__lines")
+
+
+def carcass(user: User | AnonymousUser, of: Workshop, animal_id: int) -> Animal:
+    """One of them, or 404."""
+    return get_object_or_404(carcasses(user, of), pk=animal_id)
+
+
+def chill_reading(animal: Animal, reading_id: int) -> ChillReading:
+    """One reading of a carcass, or 404."""
+    return get_object_or_404(ChillReading, animal=animal, pk=reading_id)
+
+
+def weigh_in(animal: Animal, weigh_in_id: int) -> WeighIn:
+    """One weight of a carcass, or 404."""
+    return get_object_or_404(WeighIn, animal=animal, pk=weigh_in_id)
+
+
+def cure_batches(user: User | AnonymousUser, of: Workshop) -> QuerySet[CureBatch]:
+    """The batches of a workshop with what was done to them: two queries in all."""
+    seen = people_access.workshops_for(user)
+    rows = CureBatch.objects.filter(workshop=of, workshop__in=seen)
+    return rows.select_related("workshop", "animal").prefetch_related(
+        Prefetch("entries", CureEntry.objects.with_writers())
+    )
+
+
+def cure_batch(user: User | AnonymousUser, of: Workshop, batch_id: int) -> CureBatch:
+    """One batch, or 404."""
+    return get_object_or_404(cure_batches(user, of), pk=batch_id)
+
+
+def cure_entry(batch: CureBatch, entry_id: int) -> CureEntry:
+    """One entry of a batch, or 404."""
+    return get_object_or_404(CureEntry, batch=batch, pk=entry_id)
+
+
+def food_logs(user: User | AnonymousUser, of: Workshop) -> QuerySet[FoodLog]:
+    """The logs of a workshop with their entries: two queries in all."""
+    seen = people_access.workshops_for(user)
+    rows = FoodLog.objects.filter(workshop=of, workshop__in=seen)
+    return rows.select_related("workshop", "animal").prefetch_related(
+        Prefetch("entries", FoodEntry.objects.with_writers())
+    )
+
+
+def food_log(user: User | AnonymousUser, of: Workshop, log_id: int) -> FoodLog:
+    """One log, or 404."""
+    return get_object_or_404(food_logs(user, of), pk=log_id)
+
+
+def food_entry(log: FoodLog, entry_id: int) -> FoodEntry:
+    """One entry of a log, or 404."""
+    return get_object_or_404(FoodEntry, log=log, pk=entry_id)

@@ -1,8 +1,9 @@
-"""What the trough's page refuses, and what it asks about.
+"""What the trough's page and the logs after the kill refuse, and what they ask about.
 
 DipError
 ├── DipRefused       an act that does not fit the dip as it stands; nothing is written
 └── ReadingQuestioned  a number to be confirmed by whoever read it; nothing is written yet
+RecordRefused        an entry of a log after the kill that does not fit; nothing is written
 """
 
 from __future__ import annotations
@@ -22,3 +23,7 @@ class ReadingQuestioned(DipError):
     def __init__(self, question: str, *, read_c: float) -> None:
         self.read_c = read_c
         super().__init__(question)
+
+
+class RecordRefused(Exception):
+    """An entry that does not fit its log: the sentence says why, and what to write instead."""

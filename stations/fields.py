@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from django import forms
+from django.core.exceptions import ValidationError
+
 from stations.trade import measures
 from stations.trade.fuels import J_PER_BTU
 from workshops.fields import MeasureField
-from workshops.quantities import Quantity
+from workshops.models import Units
+from workshops.quantities import TEMPERATURE, WEIGHT, Quantity
 
 # A litre of cold water, kg (IAPWS-95 at 15 degC); people measure water by the bucket, rows by mass.
 KG_PER_L = 0.9991
@@ -43,6 +47,14 @@ ALTITUDE = Quantity(
 )
 PERCENT = Quantity(metric_word="%", us_word="%", to_us=float, to_metric=float, step=Decimal("0.1"))
 
+GRAMS_FINE = Quantity(
+    metric_word="kg",
+    us_word="lb",
+    to_us=WEIGHT.to_us,
+    to_metric=WEIGHT.to_metric,
+    step=Decimal("0.0001"),
+)
+
 
 class SiField(MeasureField):
     """A measure whose row keeps a float: ``si`` is how much SI one metric unit of it is.
@@ -66,3 +78,37 @@ class SiField(MeasureField):
         """The typed number as the row keeps it."""
         metric = super().clean(value)
         return None if metric is None else float(metric) * self.si
+
+
+class ProbeField(MeasureField):
+    """A probe's reading, kept as the very number that was typed: a limit is held against it.
+
+    The other measures are rounded to the step of their column; 160 F would become 71.11 degC and
+    fail a rule of 160 F. ``low`` and ``high`` are degC.
+    """
+
+    def __init__(self, *, low: int, high: int, **kwargs: object) -> None:
+        super().__init__(quantity=TEMPERATURE, low=low, high=high, **kwargs)
+        self.widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+        self.error_messages["required"] = "Write the number that you read."
+        self.error_messages["invalid"] = "Write a number, such as 39 or 39.5."
+
+    def prepare_value(self, value: object) -> object:
+        """What stands in the box: as typed, or the kept value in the workshop's units."""
+        if isinstance(value, float):
+            return f"{self.quantity.typed(value, self.units):f}"
+        return value
+
+    def clean(self, value: object) -> float | None:  # type: ignore[override]  # the row keeps a float
+        """degC, exactly."""
+        typed = forms.DecimalField.clean(self, value)
+        if typed is None:
+            return None
+        shown = float(typed)
+        found = measures.celsius(fahrenheit=shown) if self.units == Units.US else shown
+        if not float(self.low) <= found <= float(self.high):
+            raise ValidationError(
+                f"{typed:f} {self.quantity.word(self.units)} is out of range; write a number from "
+                f"{self.quantity.range_words(self.low, self.high, self.units)}."
+            )
+        return found

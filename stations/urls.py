@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from stations.views import clone, dips, equipment, scald_plan
+from stations.views import after, chill, clone, cures, dips, equipment, food, scald_plan, weights
+
+CHILL = "w/<slug:slug>/chill/<int:animal_id>/"
+CUT = "w/<slug:slug>/break-down/<int:animal_id>/"
+CURE = "w/<slug:slug>/cures/<int:batch_id>/"
+FOOD = "w/<slug:slug>/cooking/<int:log_id>/"
 
 urlpatterns = [
     path("w/<slug:slug>/scald/", scald_plan.scald, name="scald"),
@@ -18,4 +23,38 @@ urlpatterns = [
     path("w/<slug:slug>/hogs/<int:animal_id>/dips/", dips.hog_dips, name="hog-dips"),
     path("w/<slug:slug>/hogs/<int:animal_id>/dips.csv", dips.hog_dips_csv, name="hog-dips-csv"),
     path("w/<slug:slug>/clone/", clone.clone, name="clone"),
+    # After the kill: chill, break-down, cures, cooking and cooling.
+    path("w/<slug:slug>/after/", after.after, name="after"),
+    path("w/<slug:slug>/after/now/", after.after_now, name="after-now"),
+    path("w/<slug:slug>/hogs/<int:animal_id>/after/", after.hog_after, name="hog-after"),
+    path("w/<slug:slug>/chill/", chill.chill, name="chill"),
+    path("w/<slug:slug>/chill/night/", chill.night, name="chill-night"),
+    path(f"{CHILL}", chill.chill_hog, name="chill-hog"),
+    path(f"{CHILL}hang/", chill.hang, name="chill-hang"),
+    path(f"{CHILL}read/", chill.read, name="chill-read"),
+    path(f"{CHILL}<int:reading_id>/correct/", chill.correct, name="chill-correct"),
+    path(f"{CHILL}<int:reading_id>/take-back/", chill.take_back, name="chill-take-back"),
+    path("w/<slug:slug>/break-down/", weights.break_downs, name="break-down"),
+    path(f"{CUT}", weights.break_down_hog, name="break-down-hog"),
+    path(f"{CUT}plan/", weights.plan_cuts, name="cut-plan"),
+    path(f"{CUT}carcass/", weights.weigh_carcass, name="weigh-carcass"),
+    path(f"{CUT}cut/", weights.weigh_cut, name="weigh-cut"),
+    path(f"{CUT}aside/", weights.weigh_aside, name="weigh-aside"),
+    path(f"{CUT}<int:weigh_in_id>/correct/", weights.correct, name="weigh-correct"),
+    path(f"{CUT}<int:weigh_in_id>/take-back/", weights.take_back, name="weigh-take-back"),
+    path("w/<slug:slug>/cures/", cures.cures, name="cures"),
+    path("w/<slug:slug>/cures/new/", cures.cure_new, name="cure-new"),
+    path("w/<slug:slug>/cures/keep/", cures.cure_keep, name="cure-keep"),
+    path(f"{CURE}", cures.cure, name="cure"),
+    path(f"{CURE}note/", cures.cure_note, name="cure-note"),
+    path(f"{CURE}<int:entry_id>/take-back/", cures.cure_take_back, name="cure-take-back"),
+    path("w/<slug:slug>/cooking/", food.food_logs, name="food-logs"),
+    path("w/<slug:slug>/cooking/open/", food.food_open, name="food-open"),
+    path(f"{FOOD}", food.food_log, name="food-log"),
+    path(f"{FOOD}read/", food.food_read, name="food-read"),
+    path(f"{FOOD}done/", food.food_done, name="food-done"),
+    path(f"{FOOD}sour/", food.food_sour, name="food-sour"),
+    path(f"{FOOD}mistake/", food.food_mistake, name="food-mistake"),
+    path(f"{FOOD}<int:entry_id>/correct/", food.food_correct, name="food-correct"),
+    path(f"{FOOD}<int:entry_id>/take-back/", food.food_take_back, name="food-take-back"),
 ]

@@ -27,12 +27,21 @@ from scheduling.models import (
     Turnout,
 )
 from stations.models import (
+    ChillPlan,
+    ChillReading,
+    CureAct,
+    CureBatch,
+    CureEntry,
+    CutPlan,
     Dip,
     DipEntry,
     Duty,
     EntryKind,
     Equipment,
     EquipmentKind,
+    FoodEntry,
+    FoodLog,
+    FoodRule,
     HandlingSetup,
     HazardNote,
     Signal,
@@ -42,6 +51,8 @@ from stations.models import (
     Thermometer,
     ThermometerCheck,
     Trough,
+    WeighIn,
+    WeighStage,
 )
 from workshops.models import (
     Animal,
@@ -464,3 +475,91 @@ def make_attendance(
     for limit in limits:
         attendance.limits.create(limit=limit)
     return attendance
+
+
+# --- after the kill ------------------------------------------------------------------------------
+def make_chill_plan(animal: Animal | None = None, **fields: Fields) -> ChillPlan:
+    """A carcass hung at 1 degC two hours after the kill."""
+    killed_at = fields.pop("killed_at", NOW - timedelta(hours=14))
+    values = {"hung_at": killed_at + timedelta(hours=2), "air": [[0, 1.0]]} | fields
+    return ChillPlan.objects.create(animal=animal or make_animal(), killed_at=killed_at, **values)
+
+
+def _noted(at: datetime) -> dict[str, Any]:
+    return {"client_id": uuid4(), "at": at, "received_at": at}
+
+
+def make_chill_reading(
+    animal: Animal | None = None, *, temp_c: float = 20.0, **fields: Fields
+) -> ChillReading:
+    """What a probe in the ham read as the day began."""
+    at = fields.pop("at", NOW)
+    values = _noted(at) | {"read_c": temp_c, "temp_c": temp_c} | fields
+    return ChillReading.objects.create(animal=animal or make_animal(), **values)
+
+
+def make_weigh_in(
+    animal: Animal | None = None, stage: WeighStage = WeighStage.HOT, **fields: Fields
+) -> WeighIn:
+    """A whole carcass of 90 kg, hot."""
+    values = _noted(NOW) | {"part": "whole", "kg": 90.0} | fields
+    return WeighIn.objects.create(animal=animal or make_animal(), stage=stage, **values)
+
+
+def make_cut_plan(animal: Animal | None = None, **fields: Fields) -> CutPlan:
+    """A carcass held against the farm bulletin's table."""
+    return CutPlan.objects.create(animal=animal or make_animal(), **fields)
+
+
+def make_cure_batch(workshop: Workshop | None = None, **fields: Fields) -> CureBatch:
+    """A ham of 8 kg dry-cured at 150 ppm with a salt of 6.25 %, forty days."""
+    values = {
+        "client_id": uuid4(),
+        "name": "Left ham",
+        "product": "dry_cut",
+        "weighed_kg": 8.0,
+        "heaviest_kg": 8.0,
+        "cure_name": "cure no. 1",
+        "nitrite": 0.0625,
+        "wanted_ppm": 150.0,
+        "wanted_salt": 0.03,
+        "cure_kg": 0.0192,
+        "salt_kg": 0.222,
+        "nitrite_ppm": 150.0,
+        "limit_ppm": 625.0,
+        "limit_source": "9 CFR 424.21(c)",
+        "times_by": "method_3",
+        "days": 28,
+        "evening_days": 12,
+        "started_on": FIRST_DAY,
+        "made_at": NOW,
+    } | fields
+    return CureBatch.objects.create(workshop=workshop or make_workshop(), **values)
+
+
+def make_cure_entry(batch: CureBatch | None = None, **fields: Fields) -> CureEntry:
+    """The batch was rubbed."""
+    values = _noted(NOW) | {"what": CureAct.TURNED} | fields
+    return CureEntry.objects.create(batch=batch or make_cure_batch(), **values)
+
+
+def make_food_log(workshop: Workshop | None = None, **fields: Fields) -> FoodLog:
+    """A sausage on the heat."""
+    values = {
+        "client_id": uuid4(),
+        "name": "First pot",
+        "rule": FoodRule.COOK_MINCED,
+        "started_at": NOW,
+        "made_at": NOW,
+    } | fields
+    return FoodLog.objects.create(workshop=workshop or make_workshop(), **values)
+
+
+def make_food_entry(
+    log: FoodLog | None = None, *, minutes: float = 10, temp_c: float = 60.0, **fields: Fields
+) -> FoodEntry:
+    """A reading so many minutes after the log began."""
+    log = log or make_food_log()
+    at = log.started_at + timedelta(minutes=minutes)
+    values = _noted(at) | {"read_c": temp_c, "temp_c": temp_c} | fields
+    return FoodEntry.objects.create(log=log, **values)

@@ -15,6 +15,7 @@ from workshops.models import Workshop
 SEE_EQUIPMENT = "stations.view_equipment"
 SEE_RUN_SHEET = "scheduling.view_runsheet"
 TEND_TROUGH = "stations.add_dipentry"
+SEE_AFTER = "stations.view_chillreading"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +78,16 @@ ROOMS = (
     Room(label="Morning", name="morning", permission=access.PLAN_DAYS, of_a_day=True),
     Room(label="Board", name="board", permission=SEE_RUN_SHEET),
     Room(label="Trough", name="troughs", permission=TEND_TROUGH, also=("trough",)),
+    Room(
+        label="After the kill",
+        name="after",
+        permission=SEE_AFTER,
+        also=(
+            *("chill", "chill-hog", "chill-night", "chill-correct"),
+            *("break-down", "break-down-hog", "weigh-correct"),
+            *("cures", "cure", "cure-new", "food-logs", "food-log", "food-correct"),
+        ),
+    ),
     Room(label="Print room", name="print-room", permission=access.PLAN_DAYS),
 )
 

@@ -11,9 +11,22 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries, Settings
 
-from scheduling import demo
+from scheduling import demo, demo_after
 from scheduling.models import Attendance, Notice, Override, Placement, Posting, RunSheet, Step
-from stations.models import Dip, DipEntry, Stage, ThermometerCheck
+from stations.models import (
+    ChillPlan,
+    ChillReading,
+    CureBatch,
+    CureEntry,
+    CutPlan,
+    Dip,
+    DipEntry,
+    FoodEntry,
+    FoodLog,
+    Stage,
+    ThermometerCheck,
+    WeighIn,
+)
 from tests.build import (
     NOW,
     make_actual,
@@ -32,6 +45,7 @@ OURS = ("workshops", "stations", "scheduling")
 REGISTERED = [model for model in admin.site._registry if model._meta.app_label in OURS]
 READ_ONLY: list[type[Model]] = [
     RunSheet, Step, Placement, Posting, Notice, Override, Job, Dip, DipEntry, ThermometerCheck,
+    ChillPlan, ChillReading, WeighIn, CutPlan, CureBatch, CureEntry, FoodLog, FoodEntry,
 ]  # fmt: skip
 # Lists here show 2 to 64 rows; a join forgotten on any but the shortest goes past this.
 MOST_QUERIES = 12
@@ -74,6 +88,7 @@ def course(db: None) -> Workshop:
     make_check(dip.thermometer)
     Job.objects.create(workshop=workshop, task="x.y", title="Place crews", key="k")
     people_rows(workshop)
+    demo_after.carry_on(workshop)
     return workshop
 
 

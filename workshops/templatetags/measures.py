@@ -7,6 +7,7 @@ from decimal import Decimal
 from django import template
 
 from workshops import quantities
+from workshops.models import Units
 
 register = template.Library()
 
@@ -42,3 +43,47 @@ def temperature(celsius: Stored, units: str) -> str:
 def volume(litres: Stored, units: str) -> str:
     """Litres in; L or US gallons out."""
     return NOT_KNOWN if litres is None else quantities.VOLUME.shown(litres, units)
+
+
+@register.filter
+def probe(celsius: Stored, units: str) -> str:
+    """A probe's reading to a tenth: degC in; degC or degF out."""
+    if celsius is None:
+        return NOT_KNOWN
+    return quantities.TEMPERATURE.shown(celsius, units, decimals=1)
+
+
+@register.filter
+def weight_fine(kilograms: Stored, units: str) -> str:
+    """A weight to a tenth: kg in; kg or lb out."""
+    if kilograms is None:
+        return NOT_KNOWN
+    return quantities.WEIGHT.shown(kilograms, units, decimals=1)
+
+
+@register.filter
+def scale_weight(kilograms: Stored, units: str) -> str:
+    """A weight off a small scale: kg in; kg to the gram or lb to a hundredth out."""
+    if kilograms is None:
+        return NOT_KNOWN
+    decimals = 2 if units == Units.US else 3
+    return quantities.WEIGHT.shown(kilograms, units, decimals=decimals)
+
+
+@register.filter
+def grams(kilograms: float) -> str:
+    """Kilograms in; grams out, to a tenth below a hundred."""
+    shown = kilograms * 1000
+    return f"{shown:,.0f} g" if shown >= 100 else f"{shown:.1f} g"
+
+
+@register.filter
+def ounces(kilograms: float) -> str:
+    """Kilograms in; ounces out, to a hundredth."""
+    return f"{quantities.WEIGHT.to_us(kilograms) * 16:.2f} oz"
+
+
+@register.filter
+def percent(share: float) -> str:
+    """A fraction in; a percentage out."""
+    return f"{100 * share:.4g} %"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
+from scheduling import demo_after
 from scheduling.demo import (
     COURSE,
     DemoError,
@@ -43,6 +44,7 @@ class Command(BaseCommand):
         make_card_links(workshop)
         if not RunSheet.objects.posted().filter(day__workshop=workshop).exists():
             self._plan(workshop)
+        demo_after.carry_on(workshop)
         self.stdout.write(f"{workshop.name} is loaded, planned and posted.")
 
     def _was_cut_short(self) -> bool:
