@@ -45,7 +45,8 @@ class PercentField(forms.FloatField):
                 f"{typed:g} looks like a fraction; a percentage is asked for. For "
                 f"{typed * 100:g} % write {typed * 100:g}."
             )
-        if typed > self.high and self.low <= typed / 100 <= self.high:
+        # Up to a hundred it may be what the bag says: pure nitrite is no slip, and is refused.
+        if typed > max(100, self.high) and self.low <= typed / 100 <= self.high:
             raise ValidationError(
                 f"{typed:g} % is a hundredfold too much; was {typed / 100:g} meant?"
             )

@@ -22,12 +22,6 @@ def weight(kilograms: Stored, units: str) -> str:
 
 
 @register.filter
-def length(centimetres: Stored, units: str) -> str:
-    """Centimetres in; cm or inches out."""
-    return NOT_KNOWN if centimetres is None else quantities.LENGTH.shown(centimetres, units)
-
-
-@register.filter
 def height(centimetres: Stored, units: str) -> str:
     """A person's height: centimetres in; cm, or feet and inches, out."""
     return NOT_KNOWN if centimetres is None else quantities.height_shown(float(centimetres), units)
