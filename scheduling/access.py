@@ -15,9 +15,11 @@ from django.urls import reverse
 from scheduling.models import Attendance, Placement, Posting, RunSheet, SheetStatus
 from stations import access as station_access
 from stations.dipping import Hand
-from stations.models import Station
+from stations.models import KitchenBatch, Station
 from workshops import access as people_access
 from workshops.models import Day, Enrolment, Job, JobState, User, Workshop
+
+SEE_KITCHEN = "stations.view_kitchenbatch"
 
 
 def day_by_number(user: User | AnonymousUser, slug: str, number: int) -> Day:
@@ -208,3 +210,11 @@ def places_at(seat: Enrolment, station: Station) -> QuerySet[Placement]:
         step__station=station,
         step__run_sheet__status=SheetStatus.POSTED,
     )
+
+
+def batch(workshop: Workshop, batch_id: int) -> KitchenBatch:
+    """One batch of a workshop that was opened, or 404."""
+    rows = KitchenBatch.objects.select_related("day", "meal").prefetch_related("stages__duties")
+    found = get_object_or_404(rows, pk=batch_id, day__workshop=workshop)
+    found.day.workshop = workshop
+    return found

@@ -90,8 +90,16 @@ def gather(workshop: Workshop) -> Method:
         clock=Clock(days[0].midnight.astimezone(UTC)),
         days=days,
         stations=tuple(workshop.stations.select_related("trough")),
-        stages=tuple(workshop.stages.select_related("station").prefetch_related("duties")),
-        gaps=tuple(StageGap.objects.filter(before__workshop=workshop)),
+        stages=tuple(
+            workshop.stages.filter(retired=False)
+            .select_related("station")
+            .prefetch_related("duties")
+        ),
+        gaps=tuple(
+            StageGap.objects.filter(
+                before__workshop=workshop, before__retired=False, after__retired=False
+            )
+        ),
         animals=tuple(workshop.animals.filter(status__in=taking_part)),
         enrolments=tuple(seats),
         staff=tuple(workshop.staff.all()),

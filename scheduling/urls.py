@@ -9,6 +9,7 @@ from scheduling.views import (
     card,
     history,
     jobs,
+    kitchen,
     morning,
     overriding,
     print_room,
@@ -86,4 +87,12 @@ urlpatterns = [
     path("card/<str:word>/", card.card, name="card"),
     path("card/<str:word>/heard/", card.heard, name="card-heard"),
     path("card/<str:word>/board/", card.card_board, name="card-board"),
+    # The kitchen: who eats, menu, batches, what to buy.
+    path("w/<slug:slug>/kitchen/", kitchen.kitchen, name="kitchen"),
+    path("w/<slug:slug>/kitchen/add/", kitchen.add, name="kitchen-add"),
+    path("w/<slug:slug>/kitchen/menu/", kitchen.draft_menu, name="kitchen-menu"),
+    path("w/<slug:slug>/kitchen/<int:batch_id>/", kitchen.batch, name="kitchen-batch"),
+    path("w/<slug:slug>/kitchen/<int:batch_id>/remove/", kitchen.remove, name="kitchen-remove"),
+    path("w/<slug:slug>/kitchen/<int:batch_id>/off/", kitchen.take_off, name="kitchen-off"),
+    path("w/<slug:slug>/pantry/", kitchen.pantry, name="pantry"),
 ]

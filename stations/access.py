@@ -16,6 +16,7 @@ from stations.models import (
     FoodEntry,
     FoodLog,
     HandlingSetup,
+    Package,
     Stage,
     Station,
     Thermometer,
@@ -32,6 +33,8 @@ SEE_DIPS = "stations.view_dip"
 SEE_AFTER = "stations.view_chillreading"
 NOTE_AFTER = "stations.add_chillreading"
 PLAN_AFTER = "stations.change_chillplan"
+SEE_PACKAGES = "stations.view_package"
+ADD_PACKAGES = "stations.add_package"
 
 
 def stations(user: User | AnonymousUser, of: Workshop) -> QuerySet[Station]:
@@ -182,3 +185,13 @@ def food_log(user: User | AnonymousUser, of: Workshop, log_id: int) -> FoodLog:
 def food_entry(log: FoodLog, entry_id: int) -> FoodEntry:
     """One entry of a log, or 404."""
     return get_object_or_404(FoodEntry, log=log, pk=entry_id)
+
+
+def packages(of: Workshop) -> QuerySet[Package]:
+    """Every package of a workshop that was opened, newest first."""
+    return Package.objects.filter(workshop=of).order_by("-number")
+
+
+def package(of: Workshop, package_id: int) -> Package:
+    """One package, or 404."""
+    return get_object_or_404(packages(of), pk=package_id)

@@ -11,11 +11,13 @@ from stations.models import (
     Equipment,
     HandlingSetup,
     HazardNote,
+    NextTiming,
     Stage,
     StageGap,
     Station,
     Thermometer,
     Trough,
+    Trusted,
 )
 from workshops import cloning
 from workshops.cloning import copy_of, copy_rows
@@ -73,8 +75,25 @@ def _stages(
 ) -> None:
     """The stages with their duties, and the gaps between them."""
     copies: dict[int, Stage] = {}
-    for stage in Stage.objects.filter(workshop=workshop).prefetch_related("duties"):
-        (copies[stage.pk],) = copy_rows([stage], workshop=made, station=stations[stage.station_id])
+    # The kitchen's own jobs follow from next year's hogs and guests.
+    live = Stage.objects.filter(workshop=workshop, retired=False, batches__isnull=True)
+    for stage in live.select_related("next_timing").prefetch_related("duties"):
+        at = stations[stage.station_id]
+        (copies[stage.pk],) = copy_rows([stage], workshop=made, station=at, **next_minutes(stage))
         copies[stage.pk].duties.set([duties[duty.pk] for duty in stage.duties.all()])
-    for gap in StageGap.objects.filter(before__workshop=workshop):
+    for gap in StageGap.objects.filter(before__in=list(copies), after__in=list(copies)):
         copy_rows([gap], before=copies[gap.before_id], after=copies[gap.after_id])
+
+
+def next_minutes(stage: Stage) -> dict[str, object]:
+    """The minutes kept for the next course, with where they come from; nothing where none are."""
+    kept: NextTiming | None = getattr(stage, "next_timing", None)
+    if kept is None:
+        return {}
+    return {
+        "least_min": kept.least_min,
+        "expected_min": kept.expected_min,
+        "most_min": kept.most_min,
+        "source": f"timed {kept.timed} times at {stage.workshop.name}"[:200],
+        "trust": Trusted.PRACTICE,
+    }

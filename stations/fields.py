@@ -45,6 +45,14 @@ ALTITUDE = Quantity(
     to_metric=lambda feet: feet * measures.M_PER_FT,
     step=Decimal("0.1"),
 )
+# A kitchen scale: to the gram.
+SCALE = Quantity(
+    metric_word="kg",
+    us_word="lb",
+    to_us=lambda kilograms: measures.pounds(kilograms=kilograms),
+    to_metric=lambda pounds: measures.kilograms(pounds=pounds),
+    step=Decimal("0.001"),
+)
 PERCENT = Quantity(metric_word="%", us_word="%", to_us=float, to_metric=float, step=Decimal("0.1"))
 
 GRAMS_FINE = Quantity(

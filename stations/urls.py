@@ -10,6 +10,9 @@ CHILL = "w/<slug:slug>/chill/<int:animal_id>/"
 CUT = "w/<slug:slug>/break-down/<int:animal_id>/"
 CURE = "w/<slug:slug>/cures/<int:batch_id>/"
 FOOD = "w/<slug:slug>/cooking/<int:log_id>/"
+from stations.views import packing
+
+PACKAGE = "w/<slug:slug>/packing/package/<int:package_id>/"
 
 urlpatterns = [
     path("w/<slug:slug>/scald/", scald_plan.scald, name="scald"),
@@ -57,4 +60,10 @@ urlpatterns = [
     path(f"{FOOD}mistake/", food.food_mistake, name="food-mistake"),
     path(f"{FOOD}<int:entry_id>/correct/", food.food_correct, name="food-correct"),
     path(f"{FOOD}<int:entry_id>/take-back/", food.food_take_back, name="food-take-back"),
+    # Packages: weighed, numbered, missing or found.
+    path("w/<slug:slug>/packing/", packing.hogs_packed, name="packing"),
+    path("w/<slug:slug>/packing/<int:animal_id>/", packing.hog, name="packing-hog"),
+    path(f"{PACKAGE}missing/", packing.missing, name="package-missing"),
+    path(f"{PACKAGE}found/", packing.found, name="package-found"),
+    path(f"{PACKAGE}mistake/", packing.mistake, name="package-mistake"),
 ]

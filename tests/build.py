@@ -27,6 +27,7 @@ from scheduling.models import (
     Turnout,
 )
 from stations.models import (
+    RECIPES,
     ChillPlan,
     ChillReading,
     CureAct,
@@ -44,6 +45,9 @@ from stations.models import (
     FoodRule,
     HandlingSetup,
     HazardNote,
+    KitchenBatch,
+    Package,
+    PackageKind,
     Signal,
     Stage,
     StageGap,
@@ -70,6 +74,7 @@ from workshops.models import (
     Knife,
     Limit,
     LocalCheck,
+    Meal,
     Ownership,
     StaffMember,
     StaffRole,
@@ -563,3 +568,28 @@ def make_food_entry(
     at = log.started_at + timedelta(minutes=minutes)
     values = _noted(at) | {"read_c": temp_c, "temp_c": temp_c} | fields
     return FoodEntry.objects.create(log=log, **values)
+
+
+# --- after the kill -----------------------------------------------------------------------------
+def make_batch(day: Day | None = None, *, dish: bool = False, **fields: Fields) -> KitchenBatch:
+    """Ten kilograms of trim for sausage from the hogs; with ``dish``, on the menu at noon."""
+    day = day or make_day()
+    values = {"recipe": "sausage", "base_kg": 10.0, "from_hogs": not dish} | fields
+    if dish:
+        name = RECIPES[values["recipe"]].name
+        values = {"meal": Meal.objects.create(day=day, name=name), "ready_by": time(12)} | values
+    return KitchenBatch.objects.create(day=day, **values)
+
+
+def make_package(animal: Animal | None = None, **fields: Fields) -> Package:
+    """The next package of a workshop: a pound and a half of chops."""
+    animal = animal or make_hog()
+    number = animal.workshop.packages.count() + 1
+    values = {
+        "number": number,
+        "kind": PackageKind.CHOPS,
+        "cut": "loin chops",
+        "grams": 700,
+        "packed_at": NOW,
+    } | fields
+    return Package.objects.create(workshop=animal.workshop, animal=animal, **values)

@@ -16,6 +16,8 @@ SEE_EQUIPMENT = "stations.view_equipment"
 SEE_RUN_SHEET = "scheduling.view_runsheet"
 TEND_TROUGH = "stations.add_dipentry"
 SEE_AFTER = "stations.view_chillreading"
+SEE_KITCHEN = "stations.view_kitchenbatch"
+SEE_PACKAGES = "stations.view_package"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +89,16 @@ ROOMS = (
             *("break-down", "break-down-hog", "weigh-correct"),
             *("cures", "cure", "cure-new", "food-logs", "food-log", "food-correct"),
         ),
+        label="Kitchen",
+        name="kitchen",
+        permission=SEE_KITCHEN,
+        also=("kitchen-add", "kitchen-menu", "kitchen-batch", "pantry"),
+    ),
+    Room(
+        label="Packages",
+        name="packing",
+        permission=SEE_PACKAGES,
+        also=("packing-hog", "shares", "kind-wishes"),
     ),
     Room(label="Print room", name="print-room", permission=access.PLAN_DAYS),
 )

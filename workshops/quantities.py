@@ -104,3 +104,20 @@ def height_shown(height_cm: float, units: str) -> str:
         return LENGTH.shown(height_cm, units)
     feet, inches = divmod(int(rounded(measures.inches(centimetres=height_cm), 0)), 12)
     return f"{feet} ft {inches} in"
+
+
+OUNCES_A_POUND = 16
+
+
+def mass_shown(kilograms: float, units: str) -> str:
+    """A weight from a pinch to a hog: "2.4 lb", "3.5 oz (99 g)", "12 g", "1.25 kg".
+
+    Spice and cure are weighed in grams everywhere, so ounces carry them beside.
+    """
+    grams = f"{rounded(kilograms * 1000, 0 if kilograms >= 0.01 else 1)} g"
+    if units != Units.US:
+        return grams if kilograms < 1 else f"{rounded(kilograms, 2)} kg"
+    pounds = measures.pounds(kilograms=kilograms)
+    if pounds >= 1:
+        return f"{rounded(pounds, 1)} lb"
+    return f"{rounded(pounds * OUNCES_A_POUND, 1)} oz ({grams})"

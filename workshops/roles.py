@@ -62,6 +62,9 @@ FOR_HELPERS = {
     "view_foodlog",
     "add_foodlog",
     "add_foodentry",
+    "view_kitchenbatch",
+    "view_package",
+    "add_package",
 }
 
 

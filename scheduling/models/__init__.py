@@ -2,6 +2,7 @@
 
 from scheduling.models.attendance import Attendance, TodayLimit, Turnout
 from scheduling.models.clock import Actual, Mark
+from scheduling.models.divisions import Division, DivisionLine, DivisionStatus, KindWish
 from scheduling.models.overrides import Override
 from scheduling.models.placements import Placement
 from scheduling.models.postings import Heard, Notice, Posting
@@ -10,7 +11,11 @@ from scheduling.models.run_sheets import RunSheet, SheetStatus, Step
 __all__ = [
     "Actual",
     "Attendance",
+    "Division",
+    "DivisionLine",
+    "DivisionStatus",
     "Heard",
+    "KindWish",
     "Mark",
     "Notice",
     "Override",

@@ -1,5 +1,6 @@
 """Every model of the app, by subject."""
 
+from stations.models.batches import RECIPES, KitchenBatch, NextTiming, PantryFood
 from stations.models.chill import ChillMethod, ChillPlan, ChillReading, ProbedPart
 from stations.models.cooking import FoodEntry, FoodLog, FoodMark, FoodRule
 from stations.models.cures import CureAct, CureBatch, CuredProduct, CureEntry, TimesBy
@@ -16,6 +17,7 @@ from stations.models.lifting import (
 )
 from stations.models.method import Stage, StageGap, Subject, Trusted
 from stations.models.noting import Noted
+from stations.models.packages import Package, PackageKind, PackageState
 from stations.models.places import Duty, FilledBy, Station, WritesDown
 from stations.models.thermometers import Thermometer, ThermometerCheck
 from stations.models.troughs import (
@@ -38,6 +40,7 @@ from stations.models.weights import (
 )
 
 __all__ = [
+    "RECIPES",
     "Becomes",
     "CarcassPart",
     "ChainMark",
@@ -72,8 +75,14 @@ __all__ = [
     "HogCover",
     "HogPart",
     "Hoist",
+    "KitchenBatch",
     "Lifting",
+    "NextTiming",
     "Noted",
+    "Package",
+    "PackageKind",
+    "PackageState",
+    "PantryFood",
     "ProbedPart",
     "ScaldMethod",
     "ScaldSeason",

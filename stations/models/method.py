@@ -50,6 +50,8 @@ class Stage(models.Model):
     done_by = models.TimeField(null=True, blank=True)
     source = models.CharField(max_length=200, blank=True)
     trust = models.CharField(max_length=9, choices=Trusted.choices, default=Trusted.PRACTICE)
+    # Old run sheets keep their stages; a retired one is on no new one and in no clone.
+    retired = models.BooleanField(default=False, editable=False)
 
     class Meta:
         ordering = ["day_number", "order"]

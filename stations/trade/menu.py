@@ -53,7 +53,13 @@ class Meal:
         }
 
 
-def plan_menu(meals: int, eaters: Sequence[Eater], dishes: Sequence[Recipe]) -> tuple[Meal, ...]:
+def plan_menu(
+    meals: int,
+    eaters: Sequence[Eater],
+    dishes: Sequence[Recipe],
+    *,
+    eaten: Mapping[str, int] | None = None,
+) -> tuple[Meal, ...]:
     """Meals for these people out of these dishes.
 
     The main dish is the one eaten least so far, then first in the list. Everyone is reckoned one
@@ -63,6 +69,7 @@ def plan_menu(meals: int, eaters: Sequence[Eater], dishes: Sequence[Recipe]) -> 
         meals: 1 to 30.
         eaters: who is there; the same people at every meal.
         dishes: 1 to 24 recipes, in the lead's order of preference.
+        eaten: how often each dish, by code, was on the table before; none if left out.
 
     Returns: one meal each; people whom no dish suits are named in every meal.
 
@@ -79,11 +86,11 @@ def plan_menu(meals: int, eaters: Sequence[Eater], dishes: Sequence[Recipe]) -> 
     """
     within("meals", meals, low=1, high=30, unit="", rule="menu")
     within("dishes", len(dishes), low=1, high=MOST_RECIPES, unit="", rule="menu")
-    eaten: Counter[str] = Counter()
+    served: Counter[str] = Counter(eaten or {})
     planned = []
     for _ in range(meals):
-        chosen = _choose(eaters, dishes, eaten)
-        eaten.update(dish.code for dish in chosen)
+        chosen = _choose(eaters, dishes, served)
+        served.update(dish.code for dish in chosen)
         planned.append(_meal(eaters, chosen))
     return tuple(planned)
 

@@ -81,3 +81,8 @@ def ounces(kilograms: float) -> str:
 def percent(share: float) -> str:
     """A fraction in; a percentage out."""
     return f"{100 * share:.4g} %"
+
+
+def mass(kilograms: Stored, units: str) -> str:
+    """What a kitchen weighs: kg in; lb and ounces (with grams, as spice is weighed) or kg and g."""
+    return NOT_KNOWN if kilograms is None else quantities.mass_shown(float(kilograms), units)
