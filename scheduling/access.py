@@ -12,7 +12,7 @@ from django.db.models import Count, Q, QuerySet
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from scheduling.models import Attendance, Placement, Posting, RunSheet, SheetStatus
+from scheduling.models import Attendance, Division, Placement, Posting, RunSheet, SheetStatus
 from stations import access as station_access
 from stations.dipping import Hand
 from stations.models import KitchenBatch, Station
@@ -218,3 +218,9 @@ def batch(workshop: Workshop, batch_id: int) -> KitchenBatch:
     found = get_object_or_404(rows, pk=batch_id, day__workshop=workshop)
     found.day.workshop = workshop
     return found
+
+
+def division(workshop: Workshop, division_id: int) -> Division:
+    """One division of a workshop that was opened, or 404."""
+    rows = Division.objects.with_lines().filter(animal__workshop=workshop)
+    return get_object_or_404(rows, pk=division_id)

@@ -9,11 +9,12 @@ from django.conf import settings
 from django.utils import timezone
 
 from scheduling import backup_rota, planning, printing, replanning, sheets
+from scheduling import dividing, planning, printing, replanning, sheets
 from scheduling.drafting import DraftMovedError
 from scheduling.models import RunSheet
 from scheduling.planner.errors import BadProblem
 from workshops import jobs
-from workshops.models import Day, Job
+from workshops.models import Animal, Day, Job
 
 
 @shared_task
@@ -99,3 +100,19 @@ def _replan_day(job: Job, report: jobs.Report) -> dict[str, object]:
 def keep_backups() -> None:
     """The daily backup, whenever the laptop happens to be awake."""
     backup_rota.back_up_if_due(settings.BACKUPS, now=timezone.now())
+
+
+def divide_shares(job_id: str) -> None:
+    """Divide one hog's packages among its owners."""
+    jobs.run(job_id, _divide_shares)
+
+
+def _divide_shares(job: Job, report: jobs.Report) -> dict[str, object]:
+    animals = Animal.objects.prefetch_related("owners__household")
+    animal = animals.get(pk=job.arguments["animal"], workshop=job.workshop)
+    report(20, "Weighing wishes")
+    try:
+        made = dividing.divide_hog(animal, by=job.asked_by, now=timezone.now())
+    except dividing.NoDivisionError as refusal:
+        raise jobs.JobError(str(refusal)) from refusal
+    return {"division": made.pk}

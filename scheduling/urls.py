@@ -15,6 +15,7 @@ from scheduling.views import (
     print_room,
     run_sheet,
     scald_times,
+    shares,
     timing,
     trough,
 )
@@ -35,6 +36,7 @@ TROUGH: tuple[tuple[str, str, TroughPage[...]], ...] = (
     ("<int:dip_id>/mistake/", "trough-mistake", trough.mistake),
     ("<int:dip_id>/undo/<int:entry_id>/", "trough-undo", trough.undo),
 )
+DIVISION = "w/<slug:slug>/shares/<int:division_id>/"
 DAY = "w/<slug:slug>/day/<int:number>/"
 
 urlpatterns = [
@@ -95,4 +97,12 @@ urlpatterns = [
     path("w/<slug:slug>/kitchen/<int:batch_id>/remove/", kitchen.remove, name="kitchen-remove"),
     path("w/<slug:slug>/kitchen/<int:batch_id>/off/", kitchen.take_off, name="kitchen-off"),
     path("w/<slug:slug>/pantry/", kitchen.pantry, name="pantry"),
+    # Shares: wishes, divisions, who has taken what.
+    path("w/<slug:slug>/shares/", shares.shares, name="shares"),
+    path("w/<slug:slug>/shares/wishes/", shares.wishes, name="kind-wishes"),
+    path("w/<slug:slug>/shares/hog/<int:animal_id>/divide/", shares.divide, name="divide-hog"),
+    path(f"{DIVISION}post/", shares.post, name="division-post"),
+    path(f"{DIVISION}<slug:key>/hand-over/", shares.hand_over, name="hand-over"),
+    path(f"{DIVISION}<slug:key>/hand-back/", shares.hand_back, name="hand-back"),
+    path("card/<str:word>/share/", shares.card_share, name="card-share"),
 ]

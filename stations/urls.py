@@ -4,14 +4,23 @@ from __future__ import annotations
 
 from django.urls import path
 
-from stations.views import after, chill, clone, cures, dips, equipment, food, scald_plan, weights
+from stations.views import (
+    after,
+    chill,
+    clone,
+    cures,
+    dips,
+    equipment,
+    food,
+    packing,
+    scald_plan,
+    weights,
+)
 
 CHILL = "w/<slug:slug>/chill/<int:animal_id>/"
 CUT = "w/<slug:slug>/break-down/<int:animal_id>/"
 CURE = "w/<slug:slug>/cures/<int:batch_id>/"
 FOOD = "w/<slug:slug>/cooking/<int:log_id>/"
-from stations.views import packing
-
 PACKAGE = "w/<slug:slug>/packing/package/<int:package_id>/"
 
 urlpatterns = [

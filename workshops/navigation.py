@@ -89,6 +89,8 @@ ROOMS = (
             *("break-down", "break-down-hog", "weigh-correct"),
             *("cures", "cure", "cure-new", "food-logs", "food-log", "food-correct"),
         ),
+    ),
+    Room(
         label="Kitchen",
         name="kitchen",
         permission=SEE_KITCHEN,

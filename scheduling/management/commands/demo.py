@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from scheduling import demo_after
+from scheduling import demo_after, demo_kitchen
 from scheduling.demo import (
     COURSE,
     DemoError,
@@ -42,6 +42,7 @@ class Command(BaseCommand):
             raise CommandError(str(error)) from error
         self._sign_ins(workshop)
         make_card_links(workshop)
+        demo_kitchen.fill(workshop, now=timezone.now())
         if not RunSheet.objects.posted().filter(day__workshop=workshop).exists():
             self._plan(workshop)
         demo_after.carry_on(workshop)
