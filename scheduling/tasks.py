@@ -8,8 +8,7 @@ from celery import shared_task
 from django.conf import settings
 from django.utils import timezone
 
-from scheduling import backup_rota, planning, printing, replanning, sheets
-from scheduling import dividing, planning, printing, replanning, sheets
+from scheduling import backup_rota, dividing, planning, printing, replanning, sheets
 from scheduling.drafting import DraftMovedError
 from scheduling.models import RunSheet
 from scheduling.planner.errors import BadProblem

@@ -9,7 +9,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('scheduling', '0004_actual'),
-        ('stations', '0006_kitchen_packages_and_next_timings'),
+        ('stations', '0007_kitchen_packages_and_next_timings'),
         ('workshops', '0009_imports_and_feeds'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -11,7 +11,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('stations', '0005_station_outdoors'),
+        ('stations', '0006_after_the_kill'),
         ('workshops', '0009_imports_and_feeds'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
