@@ -35,6 +35,7 @@ from workshops.models.people import (
     StaffMember,
     StaffRole,
 )
+from workshops.models.pulse import Pulse, Topic
 from workshops.models.sign_ups import (
     Letter,
     LetterKind,
@@ -79,11 +80,13 @@ __all__ = [
     "Meal",
     "Ownership",
     "PeopleImport",
+    "Pulse",
     "SeatChange",
     "ShareWanted",
     "SignUp",
     "StaffMember",
     "StaffRole",
+    "Topic",
     "TradeJob",
     "Treatment",
     "Units",
