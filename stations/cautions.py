@@ -49,6 +49,24 @@ HOME_CAUTIONS = (
 )
 
 
+INJURY_CAUTIONS = (
+    Caution(
+        signal=Signal.DANGER,
+        text="First the person, then the book. Stop the work around them; knives down, fire and "
+        "hoist held. Someone who is trained looks at them; someone else rings and waits at the "
+        "gate. Bad bleeding: press hard on it with something clean and keep pressing.",
+        source_line="common practice, no source; follow those who are trained and the emergency "
+        "operator",
+    ),
+    Caution(
+        signal=Signal.WARNING,
+        text=FIRST_AID_LINE,
+        source_line=str(FIRST_AID_SOURCE),
+    ),
+)
+"""What stands beside the form for an injury."""
+
+
 def burn_at(water_c: float, units: str, *, words: str = "Water", first_aid: str) -> Caution:
     """Seconds to a serious burn at a temperature of 44 to 101 degC, and what to do first."""
     burn = seconds_to_burn(water_c)

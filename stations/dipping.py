@@ -31,7 +31,8 @@ from stations.models import (
 )
 from stations.trade.errors import OutOfRange
 from stations.trade.questioned import Doubt, Questioned, question_reading, question_strike
-from workshops.models import Animal, Enrolment, User, Workshop
+from workshops.models import Animal, Enrolment, Topic, User, Workshop
+from workshops.pulse import beat
 from workshops.quantities import TEMPERATURE
 
 
@@ -105,7 +106,7 @@ def start(station: Station, wanted: Start, act: Act) -> Dip:
                 f"{open_dip.animal} is still in this trough. Press Out for it first, or "
                 "“Started by mistake”."
             )
-        return Dip.objects.create(
+        made = Dip.objects.create(
             workshop=station.workshop,
             station=station,
             animal=wanted.animal,
@@ -119,6 +120,8 @@ def start(station: Station, wanted: Start, act: Act) -> Dip:
             air_c=trough.air_c,
             **act.columns,
         )
+        beat(station.workshop_id, Topic.DIP)
+        return made
 
 
 def read(dip: Dip, water_c: float, act: Act, *, confirmed: bool = False) -> DipEntry:
@@ -245,7 +248,9 @@ def _once(dip: Dip, act: Act, kind: EntryKind, write: Callable[[], DipEntry]) ->
 
 
 def _create(dip: Dip, act: Act, **columns: object) -> DipEntry:
-    return DipEntry.objects.create(dip=dip, at=act.at, **act.columns, **columns)
+    made = DipEntry.objects.create(dip=dip, at=act.at, **act.columns, **columns)
+    beat(dip.workshop_id, Topic.DIP)
+    return made
 
 
 def _add(dip: Dip, act: Act, *, kind: EntryKind, **columns: object) -> DipEntry:

@@ -195,18 +195,21 @@ def _burn_words(scene: Scene) -> str:
         return "Hot water and steam burn. Keep everyone back."
 
 
-def _noted(scene: Scene, row: DipEntry) -> Noted:
-    unit = scene.shown
+def noted_words(row: DipEntry, *, floor_c: float, units: str) -> str:
+    """What was noted, in words; a bucket is hot if it is hotter than the dip's floor."""
     match EntryKind(row.kind):
         case EntryKind.READING:
-            words = f"Reading {unit(row.water_c or 0.0)}"
+            return f"Reading {TEMPERATURE.shown(row.water_c or 0.0, units, decimals=1)}"
         case EntryKind.POUR:
-            hot = (row.water_c or 0.0) > scene.dip.floor_c
-            words = f"{'Hot' if hot else 'Cold'} bucket in"
+            return f"{'Hot' if (row.water_c or 0.0) > floor_c else 'Cold'} bucket in"
         case EntryKind.HAIR_TEST:
-            words = f"Hair {HairSlip(row.hair).label}: {HogPart(row.part).label}"
+            return f"Hair {HairSlip(row.hair).label}: {HogPart(row.part).label}"
         case kind:
-            words = kind.label.capitalize()
+            return kind.label.capitalize()
+
+
+def _noted(scene: Scene, row: DipEntry) -> Noted:
+    words = noted_words(row, floor_c=scene.dip.floor_c, units=scene.units)
     remark = "questioned, confirmed" if row.confirmed else ""
     if row.kind == EntryKind.READING and scene.is_odd(row):
         remark = "not counted yet: it fits no other reading"

@@ -60,10 +60,9 @@ def weather_at(trough: Trough, units: str) -> Outdoors:
     true chill is as cold or colder, and the note says so.
     """
     wind_kmh = trough.wind_m_s * KMH_PER_M_S
-    cold = _cold(trough.air_c, wind_kmh)
+    cold, hot = verdicts_at(trough)
     air = TEMPERATURE.shown(trough.air_c, units)
     wind = WIND.shown(trough.wind_m_s, units)
-    hot = _heat(trough.air_c, trough.humidity)
     verdicts = [verdict for verdict in (cold, hot) if verdict and verdict.grade is not Grade.WITHIN]
     freezes = cold is not None and cold.grade is Grade.NEEDS_AID
     return Outdoors(
@@ -76,6 +75,12 @@ def weather_at(trough: Trough, units: str) -> Outdoors:
         ),
         wet_cap_min=FROSTBITE_MIN if freezes else None,
     )
+
+
+def verdicts_at(trough: Trough) -> tuple[Verdict | None, Verdict | None]:
+    """What the screens of cold and heat say to the weather typed for a trough."""
+    wind_kmh = trough.wind_m_s * KMH_PER_M_S
+    return _cold(trough.air_c, wind_kmh), _heat(trough.air_c, trough.humidity)
 
 
 def _cold(air_c: float, wind_kmh: float) -> Verdict | None:

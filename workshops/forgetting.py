@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 
 from django.db import transaction
@@ -19,6 +20,10 @@ from workshops.models import (
 )
 
 FORGOTTEN = "Somebody"
+
+Wipe = Callable[[Enrolment], object]
+WIPED_ABOVE: list[Wipe] = []
+"""What the higher chapters hold of a person: each adds its own when the app starts."""
 
 
 @transaction.atomic
@@ -51,6 +56,8 @@ def _forget_seat(seat: Enrolment, *, now: datetime) -> None:
     Waiver.objects.filter(enrolment=seat).delete()
     Letter.objects.filter(seat=seat).delete()
     CardLink.objects.filter(enrolment=seat).delete()
+    for wipe in WIPED_ABOVE:
+        wipe(seat)
     # A list brought in and not yet applied may hold the same person.
     PeopleImport.objects.filter(workshop=seat.workshop, applied_at=None).delete()
 
