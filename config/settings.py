@@ -175,6 +175,11 @@ CELERY_BEAT_SCHEDULE = {
         "schedule": 900.0,
         "options": {"expires": 900},
     },
+    "note-alarms": {
+        "task": "scheduling.tasks.note_alarms",
+        "schedule": 5.0,
+        "options": {"expires": 5},
+    },
     "send-letters": {
         "task": "workshops.tasks.send_letters",
         "schedule": 20.0,

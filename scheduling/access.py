@@ -13,6 +13,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from scheduling.models import Attendance, Division, Placement, Posting, RunSheet, SheetStatus
+from scheduling.models import Attendance, LogEntry, Placement, Posting, RunSheet, SheetStatus, Step
 from stations import access as station_access
 from stations.dipping import Hand
 from stations.models import KitchenBatch, Station
@@ -89,6 +90,32 @@ def past_sheet(day: Day, version: int) -> RunSheet:
 def draft_of(placement: Placement) -> RunSheet:
     """The draft that a placement belongs to, with its steps."""
     return RunSheet.objects.with_steps().get(pk=placement.step.run_sheet_id)
+
+
+def own_step(seat: Enrolment, code: str, *, now: datetime) -> Step:
+    """A step of today's posted sheet that this person stands at, or 404."""
+    today = now.astimezone(seat.workshop.zone).date()
+    rows = Step.objects.filter(
+        run_sheet__status=SheetStatus.POSTED,
+        run_sheet__day__workshop=seat.workshop,
+        run_sheet__day__date=today,
+        placements__enrolment=seat,
+    )
+    rows = rows.select_related("run_sheet__day__workshop", "stage", "animal").distinct()
+    return get_object_or_404(rows, code=code)
+
+
+def log_entry(of: Workshop, entry_id: int) -> LogEntry:
+    """One entry of the log of a workshop that was opened, or 404."""
+    return get_object_or_404(LogEntry.objects.with_all(), workshop=of, pk=entry_id)
+
+
+def log_url(entry: LogEntry) -> str:
+    """The log of the day an entry is of, or of the first day there is."""
+    on = entry.at.astimezone(entry.workshop.zone).date()
+    dates = [day.date for day in entry.workshop.days.all()]
+    number = dates.index(on) + 1 if on in dates else 1
+    return reverse("day-log", args=[entry.workshop.slug, number])
 
 
 def attendance(day: Day) -> QuerySet[Attendance]:

@@ -1,17 +1,19 @@
-"""The only writer of what really happened: a step started, finished, or the mark was a mistake."""
+"""The only writer of what really happened: starts, pauses, finishes, mistakes."""
 
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
 
 from scheduling.models import Actual, Mark, RunSheet, Step
-from workshops.models import Day, User
+from workshops.models import Day, Enrolment, Topic, User
+from workshops.pulse import beat
 
+PAUSING = {Mark.PAUSED, Mark.RESUMED}
 AHEAD = timedelta(minutes=2)
 """A phone's clock may run ahead of the laptop's by so much (a judgement, no source)."""
 
@@ -24,12 +26,29 @@ class MarkRefusedError(Exception):
     """The time cannot be right; the sentence says why, and nothing is written."""
 
 
+Pause = tuple[datetime, datetime | None]
+"""From when, and until when; None while it lasts."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Times:
-    """When a step really started and finished, as far as it is known."""
+    """When a step really started, paused and finished, as far as it is known."""
 
     started: datetime | None = None
     finished: datetime | None = None
+    pauses: tuple[Pause, ...] = ()
+
+    @property
+    def paused_since(self) -> datetime | None:
+        """When the pause that lasts now began."""
+        if self.finished or not self.pauses or self.pauses[-1][1]:
+            return None
+        return self.pauses[-1][0]
+
+    def paused_until(self, moment: datetime) -> timedelta:
+        """How long it has stood still up to a moment, in all."""
+        spans = (max(timedelta(0), (end or moment) - start) for start, end in self.pauses)
+        return sum(spans, timedelta(0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,20 +59,43 @@ class Seen:
     at: datetime
     by: User | None
     client_id: uuid.UUID
+    by_enrolment: Enrolment | None = None
 
 
 def standing(rows: Iterable[Actual]) -> dict[str, Times]:
-    """What counts now, by step: of each mark the newest row."""
+    """What counts now, by step; rows in the order they were written.
+
+    Of a start or a finish the newest row; of pauses all that were not taken back.
+    """
     newest: dict[tuple[str, str], datetime | None] = {}
+    stops: dict[str, list[tuple[str, datetime]]] = {}
     for row in rows:
-        newest[row.code, row.mark] = row.at
-    codes = dict.fromkeys(code for code, _ in newest)
+        seen = stops.setdefault(row.code, [])
+        if row.mark not in PAUSING:
+            newest[row.code, row.mark] = row.at
+        elif row.at is not None:
+            seen.append((row.mark, row.at))
+        elif seen:
+            seen.pop()
     return {
         code: Times(
-            started=newest.get((code, Mark.STARTED)), finished=newest.get((code, Mark.FINISHED))
+            started=newest.get((code, Mark.STARTED)),
+            finished=newest.get((code, Mark.FINISHED)),
+            pauses=_pauses(seen),
         )
-        for code in codes
+        for code, seen in stops.items()
     }
+
+
+def _pauses(seen: list[tuple[str, datetime]]) -> tuple[Pause, ...]:
+    """Pairs of a pause and the going on after it."""
+    pauses: list[Pause] = []
+    for mark, at in seen:
+        if mark == Mark.PAUSED:
+            pauses.append((at, None))
+        elif pauses and pauses[-1][1] is None:
+            pauses[-1] = (pauses[-1][0], at)
+    return tuple(pauses)
 
 
 def times_of(day: Day) -> dict[str, Times]:
@@ -78,7 +120,11 @@ def mark(day: Day, code: str, seen: Seen, *, now: datetime) -> Actual:
     values = {"day": day, "code": code, "mark": seen.mark, "at": at, "by": seen.by}
     try:
         with transaction.atomic():
-            return Actual.objects.create(client_id=seen.client_id, **values)
+            made = Actual.objects.create(
+                client_id=seen.client_id, by_enrolment=seen.by_enrolment, **values
+            )
+            beat(day.workshop_id, Topic.CLOCK)
+            return made
     except IntegrityError:
         # The same press came in twice at once.
         return Actual.objects.get(client_id=seen.client_id)
@@ -93,11 +139,15 @@ def take_back(day: Day, code: str, *, by: User | None, client_id: uuid.UUID) -> 
     known = times_of(day).get(code, Times())
     if known.finished:
         which = Mark.FINISHED
+    elif known.pauses:
+        which = Mark.RESUMED if known.pauses[-1][1] else Mark.PAUSED
     elif known.started:
         which = Mark.STARTED
     else:
         raise MarkRefusedError("There is no time to take back for this step.")
-    return Actual.objects.create(day=day, code=code, mark=which, by=by, client_id=client_id)
+    made = Actual.objects.create(day=day, code=code, mark=which, by=by, client_id=client_id)
+    beat(day.workshop_id, Topic.CLOCK)
+    return made
 
 
 @transaction.atomic
@@ -116,6 +166,7 @@ def mark_as_planned(day: Day, *, by: User | None, now: datetime) -> int:
             marks.append((Mark.FINISHED, step.ends_at))
         rows += [Actual(day=day, code=step.code, mark=which, at=at, by=by) for which, at in marks]
     Actual.objects.bulk_create(rows)
+    beat(day.workshop_id, Topic.CLOCK)
     return len(steps)
 
 
@@ -171,6 +222,8 @@ def _check(step: Step, seen: Seen, known: Times, *, now: datetime) -> None:
         )
     if at < step.run_sheet.day.midnight:
         raise MarkRefusedError(f"{clock(at)} is before the day of {step} began.")
+    if seen.mark in PAUSING:
+        _check_pause(step, seen, known, clock)
     if seen.mark == Mark.FINISHED and known.started and at <= known.started:
         raise MarkRefusedError(
             f"{step} started at {clock(known.started)} and cannot have finished at {clock(at)}. "
@@ -180,4 +233,21 @@ def _check(step: Step, seen: Seen, known: Times, *, now: datetime) -> None:
         raise MarkRefusedError(
             f"{step} finished at {clock(known.finished)} and cannot have started at {clock(at)}. "
             "Type an earlier time, or take the finish back."
+        )
+
+
+def _check_pause(step: Step, seen: Seen, known: Times, clock: Callable[[datetime], str]) -> None:
+    """A pause lies inside a step that runs, and is over before the next begins."""
+    if known.started is None or known.finished:
+        raise MarkRefusedError(f"{step} is not running, so it has no pause. Press Started first.")
+    since = known.paused_since
+    if seen.mark == Mark.PAUSED and since:
+        raise MarkRefusedError(f"{step} has been paused since {clock(since)}. Press Go on first.")
+    if seen.mark == Mark.RESUMED and since is None:
+        raise MarkRefusedError(f"{step} is not paused.")
+    last = since or (known.pauses[-1][1] if known.pauses else None) or known.started
+    if seen.at < last:
+        raise MarkRefusedError(
+            f"{step} cannot have {seen.mark.label} at {clock(seen.at)}, before what was marked at "
+            f"{clock(last)}. Type a later time."
         )

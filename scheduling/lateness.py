@@ -19,7 +19,11 @@ class Phase(models.TextChoices):
     DUE = "due", "due"
     PASSED = "passed", "not marked, taken as done"
     RUNNING = "running", "running"
+    PAUSED = "paused", "paused"
     OVER = "over", "done"
+
+
+GOING = {Phase.RUNNING, Phase.PAUSED}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,12 +55,22 @@ class Standing:
     @property
     def may_finish(self) -> bool:
         """Whether the button to press next is "finished"."""
+        return self.phase in GOING
+
+    @property
+    def may_pause(self) -> bool:
+        """Whether it runs, so that it can stand still."""
         return self.phase == Phase.RUNNING
+
+    @property
+    def may_go_on(self) -> bool:
+        """Whether it stands still."""
+        return self.phase == Phase.PAUSED
 
     @property
     def is_at_hand(self) -> bool:
         """Whether someone will press its button now or soon."""
-        if self.phase == Phase.RUNNING:
+        if self.phase in GOING:
             return not self.step.stage.unattended
         return self.phase == Phase.DUE or (self.phase == Phase.WAITING and self.soon)
 
@@ -66,7 +80,8 @@ class Standing:
         if self.times.finished:
             return self.times.finished
         if self.times.started:
-            return self.times.started + timedelta(minutes=self.step.minutes)
+            paused = self.times.paused_until(self.times.paused_since or self.times.started)
+            return self.times.started + timedelta(minutes=self.step.minutes) + paused
         return self.step.ends_at
 
 
@@ -124,9 +139,11 @@ def _standing(step: Step, times: Times, *, now: datetime, soon: timedelta) -> St
         began = f"{clock(times.started)} to " if times.started else "until "
         phase, words = Phase.OVER, f"done, {began}{clock(times.finished)}"
     elif times.started:
-        over = _minutes(now - times.started) - step.minutes
+        over = _minutes(now - times.started - times.paused_until(now)) - step.minutes
         late = max(_minutes(times.started - step.starts_at), _minutes(now - step.ends_at))
         phase, words = Phase.RUNNING, f"running since {clock(times.started)}"
+        if since := times.paused_since:
+            phase, words = Phase.PAUSED, f"paused since {clock(since)}"
         if over > 0:
             words += f", {length(over)} longer than planned"
     elif now >= step.starts_at:
@@ -162,6 +179,6 @@ def length(minutes: int) -> str:
 
 def latest(found: Mapping[str, Standing]) -> Standing | None:
     """The running or due step that is latest, if any is late: what to look at first."""
-    open_ones = [one for one in found.values() if one.phase in {Phase.DUE, Phase.RUNNING}]
+    open_ones = [one for one in found.values() if one.phase in {Phase.DUE, *GOING}]
     late = [one for one in open_ones if one.is_late and not one.step.stage.unattended]
     return max(late, key=lambda one: one.late_min, default=None)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from scheduling.clocking import Times
+from scheduling.lateness import Phase, Standing, standings
 from scheduling.models import Placement, RunSheet, Step
 from stations.cautions import Caution, burns_today
 from stations.models import HazardNote, Station
@@ -19,8 +21,18 @@ class AtStation:
     """One station's row on the board."""
 
     station: Station
-    now: tuple[Step, ...]
-    next: Step | None
+    running: tuple[Standing, ...]
+    coming: Standing | None
+
+    @property
+    def now(self) -> tuple[Step, ...]:
+        """The steps under way."""
+        return tuple(one.step for one in self.running)
+
+    @property
+    def next(self) -> Step | None:
+        """The step that comes next."""
+        return self.coming.step if self.coming else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,19 +59,43 @@ def sheet_for(sheets: Iterable[RunSheet], *, now: datetime) -> RunSheet | None:
     return ordered[-1] if ordered else None
 
 
-def board(sheet: RunSheet, *, now: datetime) -> list[AtStation]:
-    """Now and next at each station that has work on this sheet; steps must be loaded."""
+def is_under_way(one: Standing, *, now: datetime) -> bool:
+    """Whether a step is going on: by its marks, and where nobody marked it by the plan."""
+    if one.phase in {Phase.RUNNING, Phase.PAUSED}:
+        # What runs by itself (the chill) is not work under way once its planned end has passed.
+        return not one.step.stage.unattended or one.step.runs_at(now)
+    return one.phase == Phase.DUE and one.step.runs_at(now)
+
+
+def is_to_come(one: Standing, *, now: datetime, marked: bool) -> bool:
+    """Whether a step is still ahead; where marks are kept, also one that should have begun."""
+    overdue = marked and one.phase == Phase.DUE and not one.step.runs_at(now)
+    return one.phase == Phase.WAITING or overdue
+
+
+def board(
+    sheet: RunSheet, *, now: datetime, times: Mapping[str, Times] | None = None
+) -> list[AtStation]:
+    """Now and next at each station that has work on this sheet; steps must be loaded.
+
+    ``times`` are the day's marks: what was started late is now, not what the plan says.
+    """
+    known = times or {}
+    found = standings(sheet.steps.all(), known, now=now)
     by_station: dict[Station, list[Step]] = defaultdict(list)
     for step in sheet.steps.all():
         by_station[step.station].append(step)
     rows = []
     for station in sorted(by_station, key=lambda station: station.order):
         steps = sorted(by_station[station], key=lambda step: step.starts_at)
+        mine = [found[step.code] for step in steps]
         rows.append(
             AtStation(
                 station=station,
-                now=tuple(step for step in steps if step.runs_at(now)),
-                next=next((step for step in steps if step.starts_at > now), None),
+                running=tuple(one for one in mine if is_under_way(one, now=now)),
+                coming=next(
+                    (one for one in mine if is_to_come(one, now=now, marked=bool(known))), None
+                ),
             )
         )
     return rows
@@ -105,13 +141,23 @@ def notes_of(workshop: Workshop) -> dict[int, list[HazardNote]]:
 
 
 def now_and_next(
-    places: Iterable[MyPlace], *, now: datetime
+    places: Iterable[MyPlace], *, now: datetime, standing: Mapping[str, Standing] | None = None
 ) -> tuple[MyPlace | None, MyPlace | None]:
-    """Where someone is now, and where next."""
+    """Where someone is now, and where next; by today's marks where ``standing`` knows a step."""
+    known = standing or {}
     ordered = list(places)
-    current = next((place for place in ordered if place.step.runs_at(now)), None)
-    coming = next((place for place in ordered if place.step.starts_at > now), None)
-    return current, coming
+    marked = any(one.phase not in {Phase.WAITING, Phase.DUE} for one in known.values())
+
+    def runs(place: MyPlace) -> bool:
+        one = known.get(place.step.code)
+        return is_under_way(one, now=now) if one else place.step.runs_at(now)
+
+    def comes(place: MyPlace) -> bool:
+        one = known.get(place.step.code)
+        return is_to_come(one, now=now, marked=marked) if one else place.step.starts_at > now
+
+    current = next(filter(runs, ordered), None)
+    return current, next(filter(comes, ordered), None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

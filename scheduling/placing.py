@@ -9,7 +9,8 @@ from django.db import transaction
 
 from scheduling import drafting
 from scheduling.models import Attendance, Placement, RunSheet, TodayLimit, Turnout
-from workshops.models import Day, Enrolment, Limit
+from workshops.models import Day, Enrolment, Limit, Topic
+from workshops.pulse import beat
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +31,7 @@ def write_attendance(day: Day, ticks: Mapping[Enrolment, Morning]) -> None:
         row.limits.exclude(limit__in=morning.hurts).delete()
         for limit in morning.hurts:
             TodayLimit.objects.get_or_create(attendance=row, limit=limit)
+    beat(day.workshop_id, Topic.MORNING)
 
 
 @transaction.atomic

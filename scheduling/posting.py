@@ -12,7 +12,8 @@ from scheduling.drafting import DraftMovedError, copy_steps, next_version
 from scheduling.gathering import Method, gather, placed, rotation_problem, rows_of
 from scheduling.models import Posting, RunSheet, SheetStatus
 from scheduling.planner.check_rotation import check_rotation
-from workshops.models import Day, User, Workshop
+from workshops.models import Day, Topic, User, Workshop
+from workshops.pulse import beat
 
 
 class PostRefusedError(Exception):
@@ -77,6 +78,7 @@ def _announce(
         again=again,
     )
     telling.write_notices(posting, changes)
+    beat(sheet.day.workshop_id, Topic.PLAN)
     return posting
 
 

@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
 
+from django.db import transaction
+
 from scheduling.comparing import Change
 from scheduling.models import Heard, Notice, Posting
-from workshops.models import Day, Enrolment, User
+from workshops.models import Day, Enrolment, Topic, User
+from workshops.pulse import beat
 
 
 def write_notices(posting: Posting, changes: Iterable[Change]) -> list[Notice]:
@@ -25,20 +28,23 @@ def write_notices(posting: Posting, changes: Iterable[Change]) -> list[Notice]:
     )
 
 
+@transaction.atomic
 def tell(day: Day, seat: Enrolment, *, by: User, now: datetime) -> int:
     """The lead has told this person everything that is open; how many notices that closes."""
     # Two people may tick at once, or tick while the card is read: the first one counts.
-    return (
-        Notice.objects.of_day(day)
-        .open()
-        .filter(enrolment=seat)
-        .update(heard=Heard.TOLD, heard_at=now, told_by=by)
-    )
+    notices = Notice.objects.of_day(day).open().filter(enrolment=seat)
+    closed = notices.update(heard=Heard.TOLD, heard_at=now, told_by=by)
+    beat(day.workshop_id, Topic.MORNING)
+    return closed
 
 
+@transaction.atomic
 def read(seat: Enrolment, *, now: datetime) -> int:
     """This person has read on their card what is open; how many notices that closes."""
-    return Notice.objects.open().filter(enrolment=seat).update(heard=Heard.READ, heard_at=now)
+    notices = Notice.objects.open().filter(enrolment=seat)
+    closed = notices.update(heard=Heard.READ, heard_at=now)
+    beat(seat.workshop_id, Topic.MORNING)
+    return closed
 
 
 def unread(seat: Enrolment) -> list[str]:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from django.urls import path
 
+from scheduling.models import Mark
 from scheduling.views import (
     board,
     card,
+    card_steps,
     history,
     jobs,
     kitchen,
+    live,
+    log,
     morning,
     overriding,
     print_room,
@@ -35,6 +39,7 @@ TROUGH: tuple[tuple[str, str, TroughPage[...]], ...] = (
     ("<int:dip_id>/out/", "trough-out", trough.out),
     ("<int:dip_id>/mistake/", "trough-mistake", trough.mistake),
     ("<int:dip_id>/undo/<int:entry_id>/", "trough-undo", trough.undo),
+    ("seen/", "trough-seen", trough.seen),
 )
 DIVISION = "w/<slug:slug>/shares/<int:division_id>/"
 DAY = "w/<slug:slug>/day/<int:number>/"
@@ -105,4 +110,28 @@ urlpatterns = [
     path(f"{DIVISION}<slug:key>/hand-over/", shares.hand_over, name="hand-over"),
     path(f"{DIVISION}<slug:key>/hand-back/", shares.hand_back, name="hand-back"),
     path("card/<str:word>/share/", shares.card_share, name="card-share"),
+    # The live day: the stream and its twin, pauses, the duty log, alarms.
+    path("w/<slug:slug>/events/", live.stream, name="events"),
+    path("w/<slug:slug>/events/now/", live.look, name="events-now"),
+    path("card/<str:word>/events/", live.card_stream, name="card-events"),
+    path("card/<str:word>/events/now/", live.card_look, name="card-events-now"),
+    path("w/<slug:slug>/alarm/seen/", live.acknowledge, name="alarm-seen"),
+    path(f"{DAY}step/<str:code>/paused/", timing.paused, name="step-paused"),
+    path(f"{DAY}step/<str:code>/resumed/", timing.resumed, name="step-resumed"),
+    *(
+        path(
+            f"card/<str:word>/step/<str:code>/{one.value}/",
+            card_steps.mark,
+            {"mark": one},
+            name=f"card-step-{one.value}",
+        )
+        for one in Mark
+    ),
+    path(f"{DAY}log/", log.day_log, name="day-log"),
+    path(f"{DAY}log/add/", log.add, name="log-add"),
+    path(f"{DAY}log.csv", log.day_csv, name="day-log-csv"),
+    path("w/<slug:slug>/log.csv", log.course_csv, name="course-log-csv"),
+    path("w/<slug:slug>/log/<int:entry_id>/correct/", log.correct, name="log-correct"),
+    path("w/<slug:slug>/hogs/<int:hog_id>/log/", log.hog_log, name="hog-log"),
+    path("w/<slug:slug>/people/<int:enrolment_id>/log/", log.person_log, name="person-log"),
 ]

@@ -14,6 +14,7 @@ from workshops.models import Workshop
 # Permissions of the higher chapters, by name as their pages are.
 SEE_EQUIPMENT = "stations.view_equipment"
 SEE_RUN_SHEET = "scheduling.view_runsheet"
+SEE_LOG = "scheduling.view_logentry"
 TEND_TROUGH = "stations.add_dipentry"
 SEE_AFTER = "stations.view_chillreading"
 SEE_KITCHEN = "stations.view_kitchenbatch"
@@ -101,6 +102,11 @@ ROOMS = (
         name="packing",
         permission=SEE_PACKAGES,
         also=("packing-hog", "shares", "kind-wishes"),
+        label="Log",
+        name="day-log",
+        permission=SEE_LOG,
+        of_a_day=True,
+        also=("hog-log", "person-log", "log-correct"),
     ),
     Room(label="Print room", name="print-room", permission=access.PLAN_DAYS),
 )

@@ -1,28 +1,33 @@
-"""The board in the barn: now and next at each station."""
+"""The board in the barn: now and next at each station, the running dip, alarms."""
 
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from scheduling import access, backwards, light, live_day
+from scheduling import access, board_page
+from scheduling.live_page import live
 from workshops import access as people_access
-from workshops.models import Workshop
+from workshops.models import Topic, Workshop
+
+TOPICS = (Topic.PLAN, Topic.CLOCK, Topic.DIP, Topic.ALARM)
 
 
-def context(workshop: Workshop) -> dict[str, object]:
+def context(request: HttpRequest, workshop: Workshop, *, word: str = "") -> dict[str, object]:
     """What the board shows, for staff and attendees alike."""
     now = timezone.now()
-    sheet = live_day.sheet_for(access.posted_days(workshop), now=now)
+    listening = live(workshop, TOPICS, now=now, word=word)
+    may_see = request.user.has_perm("scheduling.change_alarm")
     return {
         "workshop": workshop,
-        "sheet": sheet,
-        "rows": live_day.board(sheet, now=now) if sheet else [],
-        "light": light.day_light(sheet.day, sheet.steps.all()) if sheet else None,
-        "before": backwards.still_ahead(sheet, now=now) if sheet else [],
+        "live": listening,
+        "board": board_page.board(workshop, access.posted_days(workshop), now=now),
         "now": now.astimezone(workshop.zone),
+        "dark": request.GET.get("look") == "dark",
+        "seen_url": reverse("alarm-seen", args=[workshop.slug]) if may_see else "",
     }
 
 
@@ -37,4 +42,4 @@ def template_for(request: HttpRequest) -> str:
 def board(request: HttpRequest, slug: str) -> HttpResponse:
     """The board for the staff's screen."""
     workshop = people_access.workshop(request.user, slug)
-    return render(request, template_for(request), context(workshop))
+    return render(request, template_for(request), context(request, workshop))

@@ -7,11 +7,15 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access, coverage, live_day, telling, trough_day
+from scheduling import access, card_steps, coverage, live_day, telling, trough_day
+from scheduling.live_page import live
 from scheduling.views import board
 from stations import access as station_access
 from workshops import access as people_access
+from workshops.models import Topic
 from workshops.views.seat import private
+
+TOPICS = (Topic.PLAN, Topic.CLOCK)
 
 
 @require_safe
@@ -20,9 +24,11 @@ def card(request: HttpRequest, word: str) -> HttpResponse:
     now = timezone.now()
     link = people_access.card_link(word, now=now)
     seat = link.enrolment
+    listening = live(seat.workshop, TOPICS, now=now, word=word)
     sheets = list(access.posted_days(seat.workshop))
     places = live_day.places_of(seat, sheets)
-    current, coming = live_day.now_and_next(places, now=now)
+    standing = card_steps.standing_today(sheets, now=now)
+    current, coming = live_day.now_and_next(places, now=now, standing=standing)
     troughs = station_access.trough_stations(seat.workshop)
     here = now.astimezone(seat.workshop.zone)
     page = {
@@ -36,6 +42,9 @@ def card(request: HttpRequest, word: str) -> HttpResponse:
         "changes": telling.unread(seat),
         "trough": trough_day.trough_of(places, troughs, now=here),
         "now": here,
+        "live": listening,
+        "current_buttons": card_steps.buttons(current, standing, word),
+        "coming_buttons": card_steps.buttons(coming, standing, word),
     }
     return private(render(request, "scheduling/card.html", page))
 
@@ -52,5 +61,5 @@ def heard(request: HttpRequest, word: str) -> HttpResponse:
 def card_board(request: HttpRequest, word: str) -> HttpResponse:
     """The board, for someone with a private link."""
     link = people_access.card_link(word, now=timezone.now())
-    page = board.context(link.enrolment.workshop)
+    page = board.context(request, link.enrolment.workshop, word=word)
     return private(render(request, board.template_for(request), page))

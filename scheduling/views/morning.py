@@ -6,10 +6,12 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from scheduling import (
     access,
+    alarming,
     choosing,
     comparing,
     drafting,
@@ -21,12 +23,14 @@ from scheduling import (
     telling,
 )
 from scheduling.forms import GivePlaceForm, MorningForm, morning_forms
+from scheduling.live_page import live
 from stations.outdoors import outdoors
 from workshops import access as people_access
 from workshops import jobs
-from workshops.models import Day, User
+from workshops.models import Day, Topic, User
 from workshops.navigation import nav
 
+TOPICS = (Topic.PLAN, Topic.MORNING, Topic.ALARM)
 lead_page = people_access.staff_page(people_access.PLAN_DAYS)
 
 
@@ -49,8 +53,16 @@ def morning(request: HttpRequest, slug: str, number: int) -> HttpResponse:
 def _show(
     request: HttpRequest, day: Day, number: int, forms: list[MorningForm], *, status: int = 200
 ) -> HttpResponse:
-    page = {"nav": nav(request, day.workshop, day_number=number), "number": number}
+    now = timezone.now()
+    page = {
+        "nav": nav(request, day.workshop, day_number=number),
+        "number": number,
+        "live": live(day.workshop, TOPICS, now=now),
+        "seen_url": reverse("alarm-seen", args=[day.workshop.slug]),
+    }
     page |= _page(people_access.signed_in(request), day, forms)
+    today = alarming.live_day(day.workshop, now=now, sheet=access.posted(day))
+    page["alarms"] = alarming.ringing(today)
     return render(request, "scheduling/morning.html", page, status=status)
 
 

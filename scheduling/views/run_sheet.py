@@ -7,17 +7,20 @@ from collections.abc import Mapping
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access, charting, day_page, posting
+from scheduling import access, alarming, charting, day_page, posting
 from scheduling.drafting import DraftMovedError
+from scheduling.live_page import live
 from scheduling.timing_forms import MarkForm, TimeForm
 from workshops import access as people_access
 from workshops import jobs
-from workshops.models import Day
+from workshops.models import Day, Topic
 from workshops.navigation import nav
 
+TOPICS = (Topic.PLAN, Topic.CLOCK, Topic.ALARM)
 VIEW_SHEET = "scheduling.view_runsheet"
 
 
@@ -39,9 +42,11 @@ def page(
     """The page; with a form that came back, 422 and what was typed."""
     user = people_access.signed_in(request)
     rows = charting.Rows.HOG if request.GET.get("by") == "hog" else charting.Rows.STATION
+    now = timezone.now()
+    listening = live(day.workshop, TOPICS, now=now)
     draft, posted = access.draft(user, day), access.posted(day)
     made = day_page.day_page(
-        day, draft=draft, posted=posted, rows=rows, now=timezone.now(), came_back=came_back
+        day, draft=draft, posted=posted, rows=rows, now=now, came_back=came_back
     )
     keys = [planning_key(day.workshop_id), replanning_key(day)]
     context = {
@@ -54,6 +59,9 @@ def page(
         "jobs": access.live_jobs(day.workshop, keys),
         "may_plan": user.has_perm(people_access.PLAN_DAYS),
         "may_post": user.has_perm(people_access.POST_PLAN),
+        "live": listening,
+        "alarms": alarming.ringing(alarming.live_day(day.workshop, now=now, sheet=posted)),
+        "seen_url": reverse("alarm-seen", args=[day.workshop.slug]),
         "may_mark": user.has_perm("scheduling.add_actual"),
     }
     status = 422 if came_back else 200

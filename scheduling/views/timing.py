@@ -110,6 +110,20 @@ def finished(request: HttpRequest, slug: str, number: int, code: str) -> HttpRes
     return _mark(request, slug, number, code, Mark.FINISHED)
 
 
+@require_POST
+@staff_act
+def paused(request: HttpRequest, slug: str, number: int, code: str) -> HttpResponse:
+    """A running step stands still."""
+    return _mark(request, slug, number, code, Mark.PAUSED)
+
+
+@require_POST
+@staff_act
+def resumed(request: HttpRequest, slug: str, number: int, code: str) -> HttpResponse:
+    """It goes on."""
+    return _mark(request, slug, number, code, Mark.RESUMED)
+
+
 def _mark(request: HttpRequest, slug: str, number: int, code: str, which: Mark) -> HttpResponse:
     user, now = people_access.signed_in(request), timezone.now()
     day, form = access.day_by_number(user, slug, number), MarkForm(request.POST)

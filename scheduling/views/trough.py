@@ -14,8 +14,9 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access
+from scheduling import access, alarming
 from scheduling.access import TroughDoor
+from scheduling.live_page import Live, live
 from scheduling.trough_day import coming_hogs, end_to_take_back, last_checked
 from stations import access as station_access
 from stations import dipping
@@ -25,6 +26,7 @@ from stations.forecasting import check_line, watch
 from stations.forms.trough import ActForm, CheckForm, HairForm, ReadingForm, StartForm
 from stations.models import Dip, DipEntry, HairSlip, HogPart
 from workshops import access as people_access
+from workshops.models import Topic
 from workshops.navigation import frame
 from workshops.views.seat import private
 
@@ -197,6 +199,14 @@ def undo(request: HttpRequest, door: TroughDoor, dip_id: int, entry_id: int) -> 
     return _do(request, door, dip, form, lambda press: dipping.undo(dip, entry_id, press))
 
 
+@require_POST
+def seen(request: HttpRequest, door: TroughDoor) -> HttpResponse:
+    """Somebody at the trough has seen an alarm and is on it."""
+    key = request.POST.get("key", "")[:120]
+    alarming.acknowledge(door.workshop, key, by=door.hand, now=timezone.now())
+    return redirect(door.url("trough"))
+
+
 # --- what the acts share -----------------------------------------------------------------------
 def _plain(
     request: HttpRequest, door: TroughDoor, dip_id: int, act: Callable[[Dip, Act], object]
@@ -270,6 +280,8 @@ def _dip_context(door: TroughDoor, dip: Dip, *, now: datetime) -> dict[str, obje
         "now_url": door.url("trough-now", dip.pk),
         "undo": _undo(door, last.entry if last else None),
         "hair": HairForm(),
+        "seen_url": door.url("trough-seen"),
+        "alarms": alarming.ringing(alarming.live_day(door.workshop, now=now)),
         "server_ms": int(now.timestamp() * 1000),
     }
 
@@ -293,8 +305,13 @@ def _dip_page(
     now: datetime,
     question: str = "",
 ) -> HttpResponse:
-    page = _dip_context(door, dip, now=now) | {"reading": form, "question": question}
+    page = {"live": _listening(door, now=now), "reading": form, "question": question}
+    page |= _dip_context(door, dip, now=now)
     return render(request, "stations/trough.html", page, status=422 if form.is_bound else 200)
+
+
+def _listening(door: TroughDoor, *, now: datetime) -> Live:
+    return live(door.workshop, (Topic.DIP, Topic.ALARM), now=now, word=door.word)
 
 
 def _start_form(data: Any, door: TroughDoor, *, now: datetime) -> StartForm:
@@ -320,8 +337,12 @@ def _start_page(
     question: str = "",
     check_form: CheckForm | None = None,
 ) -> HttpResponse:
+    listening = _listening(door, now=now)
     last = station_access.dips_so_far(door.station).first()
     page = {
+        "live": listening,
+        "alarms": alarming.ringing(alarming.live_day(door.workshop, now=now)),
+        "seen_url": door.url("trough-seen"),
         "door": door,
         "form": form,
         "question": question,

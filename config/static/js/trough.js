@@ -307,6 +307,7 @@
       });
     });
     window.addEventListener("online", send);
+    document.body.addEventListener("live", poll);
     document.addEventListener("visibilitychange", poll);
   });
 })();
