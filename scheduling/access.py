@@ -12,8 +12,16 @@ from django.db.models import Count, Q, QuerySet
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from scheduling.models import Attendance, Division, Placement, Posting, RunSheet, SheetStatus
-from scheduling.models import Attendance, LogEntry, Placement, Posting, RunSheet, SheetStatus, Step
+from scheduling.models import (
+    Attendance,
+    Division,
+    LogEntry,
+    Placement,
+    Posting,
+    RunSheet,
+    SheetStatus,
+    Step,
+)
 from stations import access as station_access
 from stations.dipping import Hand
 from stations.models import KitchenBatch, Station

@@ -8,7 +8,7 @@ acknowledged it; the worker writes those rows every few seconds and tells the op
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.db import transaction
@@ -20,7 +20,7 @@ from scheduling.models import Alarm, AlarmKind, RunSheet, Step
 from stations.dipping import Hand
 from stations.models import Dip, EntryKind, StageGap, Trough
 from stations.outdoors import verdicts_at
-from stations.scenes import clock, set_scene
+from stations.scenes import Scene, clock, set_scene
 from stations.trade import alarms as rules
 from stations.trade.alarms import Raised
 from stations.trade.errors import OutOfRange
@@ -41,21 +41,16 @@ class Ringing:
     """One alarm as it stands: what is wrong, what to do, who is on it, who has seen it."""
 
     key: str
-    raised: Raised
+    kind: rules.AlarmKind
     what: str
+    to_do: str
     who: str
+    source: str
+    """What the limit rests on."""
+    past: float = 0.0
+    """How far the value is past the limit, in the rule's unit."""
     seen_by: str = ""
     seen_at: datetime | None = None
-
-    @property
-    def to_do(self) -> str:
-        """What to do first."""
-        return f"{self.raised.to_do}."
-
-    @property
-    def source_line(self) -> str:
-        """What the limit rests on."""
-        return str(self.raised.source)
 
     @property
     def is_seen(self) -> bool:
@@ -65,11 +60,12 @@ class Ringing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LiveDay:
-    """What alarms are worked out from: today's posted sheet with its steps, and the marks."""
+    """What alarms are worked out from: today's posted sheet, the marks, the hogs in the water."""
 
     workshop: Workshop
     sheet: RunSheet | None
     times: Mapping[str, Times]
+    scenes: tuple[Scene, ...]
     now: datetime
 
     @property
@@ -92,7 +88,9 @@ def live_day(workshop: Workshop, *, now: datetime, sheet: RunSheet | None = None
     if sheet is not None and sheet.day.date != today:
         sheet = None
     times = clocking.times_of(sheet.day) if sheet else {}
-    return LiveDay(workshop=workshop, sheet=sheet, times=times, now=now)
+    dips = Dip.objects.in_water().with_all().filter(workshop=workshop)
+    scenes = tuple(set_scene(dip, now=now) for dip in dips)
+    return LiveDay(workshop=workshop, sheet=sheet, times=times, scenes=scenes, now=now)
 
 
 def ringing(day: LiveDay) -> list[Ringing]:
@@ -105,29 +103,58 @@ def ringing(day: LiveDay) -> list[Ringing]:
             "by_user", "by_enrolment__attendee"
         )
     }
-    told = [_with_who_saw(one, seen.get(one.key)) for one in found]
-    return sorted(told, key=lambda one: (one.is_seen, one.raised.kind.rank, one.key))
+    return _by_urgency(_with_who_saw(one, seen.get(one.key)) for one in found)
 
 
 def _with_who_saw(one: Ringing, row: Alarm | None) -> Ringing:
     if row is None:
         return one
+    return replace(one, seen_by=row.acknowledged_by, seen_at=row.acknowledged_at)
+
+
+def _ringing(key: str, raised: Raised, *, what: str, who: str) -> Ringing:
     return Ringing(
-        key=one.key,
-        raised=one.raised,
-        what=one.what,
-        who=one.who,
-        seen_by=row.acknowledged_by,
-        seen_at=row.acknowledged_at,
+        key=key,
+        kind=raised.kind,
+        what=what,
+        to_do=f"{raised.to_do}.",
+        who=who,
+        source=str(raised.source),
+        past=raised.value - raised.limit,
     )
+
+
+def standing(workshop: Workshop) -> list[Ringing]:
+    """What the worker last wrote down as ringing: one query, for pages that are fetched at each
+    press. Such a page says by itself what is wrong with its own dip.
+    """
+    rows = Alarm.objects.filter(workshop=workshop, over_at=None)
+    told = [
+        Ringing(
+            key=row.key,
+            kind=rules.AlarmKind(row.kind),
+            what=row.what,
+            to_do=row.to_do,
+            who=row.who,
+            source=row.source,
+            seen_by=row.acknowledged_by,
+            seen_at=row.acknowledged_at,
+        )
+        for row in rows.select_related("by_user", "by_enrolment__attendee")
+    ]
+    return _by_urgency(told)
+
+
+def _by_urgency(told: Iterable[Ringing]) -> list[Ringing]:
+    return sorted(told, key=lambda one: (one.is_seen, one.kind.rank, one.key))
 
 
 # --- the rules, each with its words --------------------------------------------------------------
 def _at_the_trough(day: LiveDay) -> Iterator[Ringing]:
-    for dip in Dip.objects.in_water().with_all().filter(workshop=day.workshop):
+    for scene in day.scenes:
+        dip = scene.dip
         who = _crew(step for step in day.steps if step.animal_id == dip.animal_id
                     and step.station_id == dip.station_id)  # fmt: skip
-        scene = set_scene(dip, now=day.now)
         in_s = dip.seconds_at(day.now)
         longest_s = scene.band.soak_high_s
         try:
@@ -140,9 +167,9 @@ def _at_the_trough(day: LiveDay) -> Iterator[Ringing]:
             # Poured since: still too cold is a new alarm, though the last one was acknowledged.
             pours = len(dip.of_kind(EntryKind.POUR))
             words = f"{dip.animal}: water about {scene.shown(low.value)}, floor "
-            yield Ringing(
-                key=f"water:dip{dip.pk}:{pours}",
-                raised=low,
+            yield _ringing(
+                f"water:dip{dip.pk}:{pours}",
+                low,
                 what=f"{words}{scene.shown(low.limit)}",
                 who=who,
             )
@@ -153,9 +180,7 @@ def _at_the_trough(day: LiveDay) -> Iterator[Ringing]:
         )
         if long:
             words = f"{dip.animal} is {clock(in_s)} in the water; longest published soak "
-            yield Ringing(
-                key=f"long:dip{dip.pk}", raised=long, what=f"{words}{clock(longest_s)}", who=who
-            )
+            yield _ringing(f"long:dip{dip.pk}", long, what=f"{words}{clock(longest_s)}", who=who)
 
 
 def _waiting(day: LiveDay) -> Iterator[Ringing]:
@@ -174,13 +199,9 @@ def _waiting(day: LiveDay) -> Iterator[Ringing]:
                 continue
             found = _wait(day, standing, before, after, float(most or 0))
             kept = worst.get(after.code)
-            if found and (kept is None or _past(found) > _past(kept)):
+            if found and (kept is None or found.past > kept.past):
                 worst[after.code] = found
     yield from worst.values()
-
-
-def _past(one: Ringing) -> float:
-    return one.raised.value - one.raised.limit
 
 
 def _wait(
@@ -199,7 +220,7 @@ def _wait(
         return None
     said = f"{waited:.0f} min after {before.stage.name}; at most {most_min:.0f}"
     words = f"{after.animal}: belly not open {said}" if opens else f"{after} not begun {said}"
-    return Ringing(key=f"wait:{after.code}", raised=raised, what=words, who=_crew([after]))
+    return _ringing(f"wait:{after.code}", raised, what=words, who=_crew([after]))
 
 
 def _unrested(day: LiveDay) -> Iterator[Ringing]:
@@ -223,9 +244,9 @@ def _unrested(day: LiveDay) -> Iterator[Ringing]:
         rested = max(0.0, (begins - max(ends)).total_seconds() / 60)
         raised = rules.rest_missed(rested_min=min(rested, 4320.0), needed_min=needed)
         if raised:
-            yield Ringing(
-                key=f"rest:{row.person_key}:{step.code}",
-                raised=raised,
+            yield _ringing(
+                f"rest:{row.person_key}:{step.code}",
+                raised,
                 what=f"{row.person_name}: {rested:.0f} min of rest before {row.title}, {step}; "
                 f"{needed:.0f} are needed",
                 who="the lead",
@@ -243,9 +264,9 @@ def _weather(day: LiveDay) -> Iterator[Ringing]:
         raised = rules.weather_past(kind=kind, verdict=verdict) if verdict else None
         if raised:
             value = measured(raised.value, raised.unit, day.workshop.units)
-            yield Ringing(
-                key=f"{kind.value}:{day.sheet.day.date}",
-                raised=raised,
+            yield _ringing(
+                f"{kind.value}:{day.sheet.day.date}",
+                raised,
                 what=f"{AlarmKind(kind.value).label.capitalize()}: {value}, as typed for the day",
                 who="everyone outdoors; the lead decides",
             )
@@ -280,10 +301,11 @@ def _row(workshop: Workshop, one: Ringing, *, now: datetime) -> Alarm:
         workshop=workshop,
         key=one.key,
         defaults={
-            "kind": one.raised.kind.value,
+            "kind": one.kind.value,
             "what": one.what[:300],
             "to_do": one.to_do[:400],
             "who": one.who[:300],
+            "source": one.source[:300],
             "raised_at": now,
         },
     )

@@ -13,7 +13,7 @@ from scheduling.light import DayLight
 from scheduling.live_day import AtStation
 from scheduling.models import RunSheet
 from stations.models import Dip
-from stations.scenes import Scene, set_scene
+from stations.scenes import Scene
 from stations.trade.burns import seconds_to_burn
 from stations.trade.errors import OutOfRange
 from stations.trade.scald import LONGEST_DIP_S
@@ -51,26 +51,25 @@ class Board:
 def board(workshop: Workshop, sheets: Iterable[RunSheet], *, now: datetime) -> Board:
     """Put the board together; a fixed number of queries beside the sheets' own."""
     sheet = live_day.sheet_for(sheets, now=now)
-    day = alarming.live_day(workshop, now=now, sheet=sheet) if sheet else None
-    times = day.times if day and day.sheet else {}
-    dips = Dip.objects.in_water().with_all().filter(workshop=workshop)
+    day = alarming.live_day(workshop, now=now, sheet=sheet)
     return Board(
         sheet=sheet,
-        rows=tuple(live_day.board(sheet, now=now, times=times)) if sheet else (),
-        dips=tuple(on_board(dip, now=now) for dip in dips),
-        alarms=tuple(alarming.ringing(day)) if day else (),
+        rows=tuple(live_day.board(sheet, now=now, times=day.times)) if sheet else (),
+        dips=tuple(on_board(scene) for scene in day.scenes),
+        alarms=tuple(alarming.ringing(day)),
         light=light.day_light(sheet.day, sheet.steps.all()) if sheet else None,
         before=tuple(backwards.still_ahead(sheet, now=now)) if sheet else (),
     )
 
 
-def on_board(dip: Dip, *, now: datetime) -> DipOnBoard:
+def on_board(scene: Scene) -> DipOnBoard:
     """One running dip; without an estimate the last reading stands in for the water."""
-    scene = set_scene(dip, now=now)
+    dip = scene.dip
+    is_over = dip.seconds_at(scene.now) > LONGEST_DIP_S
     return DipOnBoard(
         dip=dip,
         since_ms=int(dip.water_in_at.timestamp() * 1000),
-        water="" if dip.seconds_at(now) > LONGEST_DIP_S else scene.shown(scene.water_c),
+        water="" if is_over else scene.shown(scene.water_c),
         burn=_burn(scene),
     )
 

@@ -8,8 +8,7 @@ from celery import shared_task
 from django.conf import settings
 from django.utils import timezone
 
-from scheduling import backup_rota, dividing, planning, printing, replanning, sheets
-from scheduling import alarming, backup_rota, planning, printing, replanning, sheets
+from scheduling import alarming, backup_rota, dividing, planning, printing, replanning, sheets
 from scheduling.drafting import DraftMovedError
 from scheduling.models import RunSheet
 from scheduling.planner.errors import BadProblem
@@ -116,6 +115,8 @@ def _divide_shares(job: Job, report: jobs.Report) -> dict[str, object]:
     except dividing.NoDivisionError as refusal:
         raise jobs.JobError(str(refusal)) from refusal
     return {"division": made.pk}
+
+
 @shared_task
 def note_alarms() -> None:
     """Write down which alarms have risen and which are over."""

@@ -67,6 +67,7 @@ class Migration(migrations.Migration):
                 ('what', models.CharField(max_length=300)),
                 ('to_do', models.CharField(blank=True, max_length=400)),
                 ('who', models.CharField(blank=True, max_length=300)),
+                ('source', models.CharField(blank=True, max_length=300)),
                 ('raised_at', models.DateTimeField()),
                 ('over_at', models.DateTimeField(blank=True, null=True)),
                 ('acknowledged_at', models.DateTimeField(blank=True, null=True)),

@@ -32,6 +32,7 @@ class Alarm(models.Model):
     what = models.CharField(max_length=300)
     to_do = models.CharField(max_length=400, blank=True)
     who = models.CharField(max_length=300, blank=True)
+    source = models.CharField(max_length=300, blank=True)
     raised_at = models.DateTimeField()
     over_at = models.DateTimeField(null=True, blank=True)
     acknowledged_at = models.DateTimeField(null=True, blank=True)

@@ -281,7 +281,7 @@ def _dip_context(door: TroughDoor, dip: Dip, *, now: datetime) -> dict[str, obje
         "undo": _undo(door, last.entry if last else None),
         "hair": HairForm(),
         "seen_url": door.url("trough-seen"),
-        "alarms": alarming.ringing(alarming.live_day(door.workshop, now=now)),
+        "alarms": alarming.standing(door.workshop),
         "server_ms": int(now.timestamp() * 1000),
     }
 
@@ -341,7 +341,7 @@ def _start_page(
     last = station_access.dips_so_far(door.station).first()
     page = {
         "live": listening,
-        "alarms": alarming.ringing(alarming.live_day(door.workshop, now=now)),
+        "alarms": alarming.standing(door.workshop),
         "seen_url": door.url("trough-seen"),
         "door": door,
         "form": form,
