@@ -41,7 +41,7 @@ def drop_triggers(apps: object, schema_editor: Any) -> None:  # Any: as above
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('scheduling', '0004_actual'),
+        ('scheduling', '0005_wishes_and_divisions'),
         ('stations', '0005_station_outdoors'),
         ('workshops', '0010_pulse'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
