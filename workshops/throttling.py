@@ -33,6 +33,9 @@ SIGN_IN_OF_A_NAME = Limit(what="sign-in name", tries=8, minutes=15)
 SIGN_IN_FROM_A_PLACE = Limit(what="sign-in place", tries=40, minutes=15)
 SIGN_UP = Limit(what="sign-up", tries=30, minutes=60)
 UNKNOWN_LINK = Limit(what="unknown link", tries=60, minutes=15)
+# The same unknown link again is no new guess: an old card that a phone asks for every few seconds
+# must not lock out the whole farm, which reaches a public server from one address.
+SAME_LINK = Limit(what="same unknown link", tries=1, minutes=15)
 
 
 class TooOften(Exception):
@@ -60,6 +63,16 @@ def count(limit: Limit, who: str, *, now: datetime) -> None:
     """Count one try. Others may count at once: the database adds."""
     row, _ = Attempt.objects.get_or_create(key=_key(limit, who), window=_window(limit, now))
     Attempt.objects.filter(pk=row.pk).update(count=F("count") + 1)
+
+
+@transaction.atomic
+def count_guess(word: str, place: str, *, now: datetime) -> None:
+    """Count an unknown private link against the place it came from, once for each word."""
+    _, is_new = Attempt.objects.get_or_create(
+        key=_key(SAME_LINK, f"{place}|{word}"), window=_window(SAME_LINK, now)
+    )
+    if is_new:
+        count(UNKNOWN_LINK, place, now=now)
 
 
 def forget(limit: Limit, who: str) -> None:

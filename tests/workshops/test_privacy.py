@@ -23,7 +23,7 @@ from tests.build import (
     make_workshop,
 )
 from workshops import access, checking, forgetting, linking, throttling
-from workshops.models import Enrolment, EnrolmentStatus, Household, Limit, User, Workshop
+from workshops.models import Attempt, Enrolment, EnrolmentStatus, Household, Limit, User, Workshop
 
 pytestmark = pytest.mark.django_db
 
@@ -98,12 +98,39 @@ def test_a_link_is_told_to_no_other_site_no_proxy_and_no_log(
     assert word not in caplog.text
 
 
-def test_who_tries_unknown_links_is_made_to_wait(client: Client, attendee: Enrolment) -> None:
-    """Sixty in a quarter of an hour; someone elsewhere is not held up."""
-    for number in range(60):
-        client.get(reverse("seat", args=[f"guess-{number}"]))
-    assert client.get(seat_url(attendee)).status_code == 403
+PRIVATE_DOORS = (
+    "seat", "card", "card-board", "scald-at-home", "seat-calendar", "staff-calendar"
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("door", PRIVATE_DOORS)
+def test_who_tries_unknown_links_is_made_to_wait(
+    client: Client, attendee: Enrolment, door: str
+) -> None:
+    """Sixty in a quarter of an hour, at any door, shut them all; elsewhere nobody is held up."""
+    now = timezone.now()
+    throttling.count_guess("first", "127.0.0.1", now=now)
+    Attempt.objects.filter(count=1).update(count=throttling.UNKNOWN_LINK.tries - 1)
+    assert client.get(reverse(door, args=["guess"])).status_code == 404
+    for shut in ("seat", "card"):
+        refused = client.get(seat_url(attendee, shut))
+        assert refused.status_code == 403
+        assert "Tried 60 times within 15 minutes, which is the most. Wait" in (
+            refused.content.decode()
+        )
     assert Client(REMOTE_ADDR="10.1.1.1").get(seat_url(attendee)).status_code == 200
+
+
+def test_an_old_card_asked_for_again_and_again_is_one_guess(
+    client: Client, attendee: Enrolment
+) -> None:
+    """A phone with a card of last year locks nobody out."""
+    old = seat_url(attendee, "card")
+    linking.renew(attendee)
+    for _ in range(throttling.UNKNOWN_LINK.tries + 5):
+        assert client.get(old).status_code == 404
+    attendee = Enrolment.objects.get(pk=attendee.pk)
+    assert client.get(seat_url(attendee)).status_code == 200
 
 
 def test_the_link_is_sent_again_by_letter(

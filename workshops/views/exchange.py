@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from workshops import access, calendars, exchange, forgetting, linking, tables, workbook
 from workshops.forms.bring_in import BringInForm
 from workshops.navigation import frame
-from workshops.views.seat import opened, private
+from workshops.views.seat import private
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -115,7 +115,7 @@ def forget_person(request: HttpRequest, slug: str, enrolment_id: int) -> HttpRes
 def card_calendar(request: HttpRequest, word: str) -> HttpResponse:
     """An attendee's days, by private link."""
     now = timezone.now()
-    link = opened(request, word, now=now)
+    link = access.private_link(word, now=now)
     content = calendars.of_attendee(link.enrolment, now=now)
     return private(_file(content, "text/calendar; charset=utf-8", "course.ics"))
 

@@ -3,33 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from workshops import access, ledger, own_page, seating, signing_up, throttling
+from workshops import access, ledger, own_page, seating, signing_up
 from workshops.forms.waiver import AcceptForm
 from workshops.models import CardLink, Household, Workshop
 
 Act = Callable[[Workshop, Household], object]
-
-
-def opened(request: HttpRequest, word: str, *, now: datetime) -> CardLink:
-    """The link, or 404; one who tries many unknown words is made to wait."""
-    place = throttling.place_of(request)
-    try:
-        throttling.check(throttling.UNKNOWN_LINK, place, now=now)
-        return access.private_link(word, now=now)
-    except throttling.TooOften as refusal:
-        raise PermissionDenied(str(refusal)) from refusal
-    except Http404:
-        throttling.count(throttling.UNKNOWN_LINK, place, now=now)
-        raise
 
 
 def private(response: HttpResponse) -> HttpResponse:
@@ -47,7 +33,7 @@ def private(response: HttpResponse) -> HttpResponse:
 def seat(request: HttpRequest, word: str) -> HttpResponse:
     """The page."""
     now = timezone.now()
-    link = opened(request, word, now=now)
+    link = access.private_link(word, now=now)
     page = own_page.read(link, access.household_seats(link), now=now)
     workshop, household = link.enrolment.workshop, link.enrolment.attendee.household
     context = {
@@ -85,7 +71,7 @@ def ask_again(request: HttpRequest, word: str) -> HttpResponse:
 def accept_waiver(request: HttpRequest, word: str, enrolment_id: int) -> HttpResponse:
     """Accept the waiver for one person of the household."""
     now = timezone.now()
-    link = opened(request, word, now=now)
+    link = access.private_link(word, now=now)
     for_whom = get_object_or_404(access.household_seats(link), pk=enrolment_id)
     text, form = signing_up.current_waiver(link.enrolment.workshop), AcceptForm(request.POST)
     _adults_only(link)
@@ -99,7 +85,7 @@ def accept_waiver(request: HttpRequest, word: str, enrolment_id: int) -> HttpRes
 
 def _act(request: HttpRequest, word: str, act: Act, done: str) -> HttpResponse:
     """Do it for the household, once, and say how it went."""
-    link = opened(request, word, now=timezone.now())
+    link = access.private_link(word, now=timezone.now())
     _adults_only(link)
     try:
         act(link.enrolment.workshop, link.enrolment.attendee.household)
