@@ -14,6 +14,7 @@ from django.http import HttpRequest
 
 from workshops.models import (
     Animal,
+    AnswerChange,
     Attendee,
     Break,
     CardLink,
@@ -273,6 +274,16 @@ class SeatChangeAdmin(LogAdmin):
     search_fields = ["enrolment__attendee__given_name", "enrolment__attendee__family_name"]
     list_filter = ["enrolment__workshop", "status"]
     list_select_related = ["enrolment__attendee"]
+
+
+@admin.register(AnswerChange)
+class AnswerChangeAdmin(LogAdmin):
+    """Who changed which answers."""
+
+    list_display = ["enrolment", "at", "what", "who"]
+    search_fields = ["enrolment__attendee__given_name", "enrolment__attendee__family_name"]
+    list_filter = ["enrolment__workshop"]
+    list_select_related = ["enrolment__attendee", "by_user", "by_seat__attendee"]
 
 
 @admin.register(Waiver)

@@ -16,6 +16,7 @@ from django.db import transaction
 from workshops import seating
 from workshops.models import (
     Allergen,
+    AnswerChange,
     Attendee,
     AttendeeAllergen,
     CardLink,
@@ -27,6 +28,7 @@ from workshops.models import (
     Knife,
     Limit,
     TradeJob,
+    User,
     WishKind,
     Workshop,
 )
@@ -139,24 +141,54 @@ def enrol(
 
 
 @transaction.atomic
-def amend(seat: Enrolment, entry: Entry, *, seen: str, now: datetime) -> Enrolment:
+def amend(
+    seat: Enrolment, entry: Entry, *, seen: str, now: datetime, by: User | None = None
+) -> Enrolment:
     """Replace what is written down, provided it is still the version that was seen.
 
-    The rows are locked first, so that of two who save at once the second finds the first's.
+    Raises ``ChangedMeanwhile``.
     """
-    locked = Enrolment.objects.select_related("attendee__household").select_for_update(
-        of=("self", "attendee", "attendee__household")
-    )
-    current = locked.get(pk=seat.pk)
+    current = locked(seat)
     saved = entry_of(current, with_health=entry.health_note is not None)
     if saved.version != seen and saved != entry:
         raise ChangedMeanwhile(saved)
-    fill_in(entry, current)
-    current.attendee.household.save()
-    current.attendee.save()
-    seating.settle(current, entry.status, now=now)
-    write_answers(current, entry)
+    write(current, entry, before=saved, now=now, by=by)
     return current
+
+
+def locked(seat: Enrolment) -> Enrolment:
+    """The seat as it is now, with its person and household, held until the transaction ends.
+
+    Of two who save at once the second then finds the first's values.
+    """
+    rows = Enrolment.objects.select_related("attendee__household").select_for_update(
+        of=("self", "attendee", "attendee__household")
+    )
+    return rows.get(pk=seat.pk)
+
+
+def write(
+    seat: Enrolment,
+    entry: Entry,
+    *,
+    before: Entry,
+    now: datetime,
+    by: User | None = None,
+    by_seat: Enrolment | None = None,
+) -> None:
+    """Write the entry on a seat that is locked, and what it changed in the seat's history."""
+    changed = entry.differences(replace(before, health_note=seat.health_note))
+    if entry.health_note is None and "health_note" in changed:
+        changed.remove("health_note")
+    fill_in(entry, seat)
+    seat.attendee.household.save()
+    seat.attendee.save()
+    seating.settle(seat, entry.status, now=now)
+    write_answers(seat, entry)
+    if changed:
+        AnswerChange.objects.create(
+            enrolment=seat, what=changed, at=now, by_user=by, by_seat=by_seat
+        )
 
 
 def blank_seat(workshop: Workshop, household: Household | None = None) -> Enrolment:

@@ -138,7 +138,7 @@ def apply(brought: PeopleImport, *, now: datetime) -> int:
         )
     written = 0
     for row in run.rows:
-        written += _write(locked.workshop, row, now=now)
+        written += _write(locked.workshop, row, by=locked.made_by, now=now)
     locked.rows, locked.applied_at, locked.written = [], now, written
     locked.save()
     return written
@@ -270,7 +270,7 @@ def _out(workshop: Workshop, seat: Enrolment, name: str) -> str:
     return "; ".join(_kept(workshop, kept, name))
 
 
-def _write(workshop: Workshop, row: Judged, *, now: datetime) -> int:
+def _write(workshop: Workshop, row: Judged, *, by: User | None, now: datetime) -> int:
     """One row, by the same verbs as the person's page."""
     assert row.entry is not None
     try:
@@ -280,7 +280,7 @@ def _write(workshop: Workshop, row: Judged, *, now: datetime) -> int:
             # Read anew: an earlier row may have changed the household they share.
             seat = Enrolment.objects.with_answers().get(pk=row.seat.pk)
             seen = enrolling.entry_of(seat, with_health=True).version
-            enrolling.amend(seat, row.entry, seen=seen, now=now)
+            enrolling.amend(seat, row.entry, seen=seen, now=now, by=by)
         else:
             return 0
     except (NoSeatLeft, enrolling.ChangedMeanwhile) as refusal:

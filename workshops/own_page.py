@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from workshops import seating, signing_up
+from workshops import answering, seating, signing_up
 from workshops.models import CardLink, Enrolment, EnrolmentStatus, WaiverText, Workshop
 from workshops.models.enrolment import EnrolmentQuerySet
 from workshops.roster import at_the_farm
@@ -33,6 +33,7 @@ class OwnPage:
     offer: bool
     can_withdraw: bool
     can_ask: bool
+    can_answer: bool
 
 
 def read(link: CardLink, seats: EnrolmentQuerySet, *, now: datetime) -> OwnPage:
@@ -50,6 +51,7 @@ def read(link: CardLink, seats: EnrolmentQuerySet, *, now: datetime) -> OwnPage:
         offer=any(_stands(seat, now=now) for seat in rows),
         can_withdraw=bool(states - gone),
         can_ask=bool(states & gone) and not workshop.is_over(now=now),
+        can_answer=answering.may_answer(link, now=now),
     )
 
 

@@ -69,16 +69,16 @@ def settle(seat: Enrolment, status: EnrolmentStatus, *, now: datetime) -> None:
     already keep it, even if the number of seats was lowered since.
     """
     workshop = _locked(seat.workshop_id)
-    others = workshop.enrolments.holding(now=now).exclude(pk=seat.pk).count()
-    wants = status in {EnrolmentStatus.CONFIRMED, EnrolmentStatus.OFFERED}
-    if wants and others >= workshop.seats and not _holds(seat, now=now):
-        raise NoSeatLeft(workshop)
     before = Enrolment.objects.filter(pk=seat.pk).values_list("status", flat=True).first()
     if before == status:
         # Nothing about the seat itself changes; its moments stay as they are.
         seat.status = before
         seat.save()
         return
+    others = workshop.enrolments.holding(now=now).exclude(pk=seat.pk).count()
+    wants = status in {EnrolmentStatus.CONFIRMED, EnrolmentStatus.OFFERED}
+    if wants and others >= workshop.seats and not _holds(seat, now=now):
+        raise NoSeatLeft(workshop)
     _write([seat], status, workshop, now=now, reason="by the organizer")
     if before is not None:
         letters.write(LETTER_FOR[status], [seat], now=now)

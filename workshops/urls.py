@@ -34,6 +34,7 @@ urlpatterns = [
     path(f"{SEAT}withdraw/", seat.withdraw, name="seat-withdraw"),
     path(f"{SEAT}ask-again/", seat.ask_again, name="seat-ask-again"),
     path(f"{SEAT}waiver/<int:enrolment_id>/", seat.accept_waiver, name="seat-accept-waiver"),
+    path(f"{SEAT}answers/<int:enrolment_id>/", seat.answers, name="seat-answers"),
     path("w/<slug:slug>/", home.workshop, name="workshop"),
     path("w/<slug:slug>/people/", people.people, name="people"),
     path("w/<slug:slug>/people/add/", people.add, name="person-add"),

@@ -9,6 +9,7 @@ from django.db.models import Model
 from workshops import exchange
 from workshops.models import (
     Animal,
+    AnswerChange,
     Cost,
     Day,
     LedgerEntry,
@@ -57,6 +58,12 @@ def sheets(workshop: Workshop) -> dict[str, list[Row]]:
             SeatChange,
             SeatChange.objects.filter(enrolment__workshop=workshop).select_related(
                 "enrolment__attendee"
+            ),
+        ),
+        "answer changes": _table(
+            AnswerChange,
+            AnswerChange.objects.filter(enrolment__workshop=workshop).select_related(
+                "enrolment__attendee", "by_user", "by_seat__attendee"
             ),
         ),
         "ledger": _table(

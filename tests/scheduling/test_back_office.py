@@ -37,13 +37,14 @@ from tests.build import (
     make_override,
     make_thermometer,
 )
-from workshops.models import CardLink, Job, User, Workshop
+from workshops.models import AnswerChange, CardLink, Job, User, Workshop
 
 pytestmark = pytest.mark.django_db
 
 OURS = ("workshops", "stations", "scheduling")
 REGISTERED = [model for model in admin.site._registry if model._meta.app_label in OURS]
 READ_ONLY: list[type[Model]] = [
+    AnswerChange,
     RunSheet, Step, Placement, Posting, Notice, Override, Job, Dip, DipEntry, ThermometerCheck,
     ChillPlan, ChillReading, WeighIn, CutPlan, CureBatch, CureEntry, FoodLog, FoodEntry,
 ]  # fmt: skip
@@ -107,6 +108,7 @@ def people_rows(workshop: Workshop) -> None:
         day.meals.create(name="Chowder")
         workshop.animals.all()[0].treatments.create(product="A", on=day.date, withdrawal_days=1)
         seat.letters.create(kind="link", made_at=now)
+        seat.answer_changes.create(what=["diet"], at=now, by_seat=seat)
 
 
 @pytest.fixture

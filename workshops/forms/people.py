@@ -31,6 +31,7 @@ from workshops.models import (
     Knife,
     Limit,
     TradeJob,
+    User,
     Workshop,
 )
 from workshops.quantities import LENGTH, WEIGHT
@@ -126,7 +127,8 @@ class PersonForm(KeptForm, forms.Form):
     ) -> None:
         self.workshop, self.seat, self.sees_health = workshop, seat, sees_health
         saved = enrolling.entry_of(seat, with_health=sees_health) if seat.pk else None
-        super().__init__(data, initial=initial_of(saved) if saved else {})
+        first = initial_of(saved) | {"version": self.version_of(saved)} if saved else {}
+        super().__init__(data, initial=first)
         if not sees_health:
             del self.fields["health_note"]
         for field in self.fields.values():
@@ -210,8 +212,13 @@ class PersonForm(KeptForm, forms.Form):
         days = list(self.workshop.days.all())
         return days[-1].date if days else date.max
 
-    def save(self) -> bool:
+    def version_of(self, saved: Entry) -> str:
+        """What tells whether somebody else saved meanwhile."""
+        return saved.version
+
+    def save(self, *, by: User | None = None) -> bool:
         """Write the entry; on a refusal say why, keep what was typed, and answer False."""
+        self.user = by
         try:
             self.write()
         except NoSeatLeft as refusal:
@@ -223,7 +230,11 @@ class PersonForm(KeptForm, forms.Form):
     def write(self) -> None:
         """Hand the entry to the verb that writes it."""
         self.seat = enrolling.amend(
-            self.seat, self.entry(), seen=self.cleaned_data["version"], now=timezone.now()
+            self.seat,
+            self.entry(),
+            seen=self.cleaned_data["version"],
+            now=timezone.now(),
+            by=self.user,
         )
 
     def show_clash(self, clash: ChangedMeanwhile) -> None:
@@ -232,8 +243,10 @@ class PersonForm(KeptForm, forms.Form):
         theirs = initial_of(saved)
         for name in typed.differences(saved):
             field = TYPED_AS.get(name, name)
+            if field not in self.fields:
+                continue
             self.clashes.append(f"{said(name)}: they left “{self.as_read(field, theirs[field])}”.")
-        show_again(self, version=saved.version)
+        show_again(self, version=self.version_of(saved))
         self.add_error(
             None,
             f"{clash} Nothing of yours is lost: it stands below. Save again to replace theirs, "
@@ -259,7 +272,7 @@ def initial_of(saved: Entry) -> dict[str, object]:
     values = {TYPED_AS.get(f.name, f.name): getattr(saved, f.name) for f in fields(saved)}
     lists = ("limits", "allergens", "must_try", "rather_not")
     chosen = {name: list(getattr(saved, name)) for name in lists}
-    return values | chosen | {"version": saved.version}
+    return values | chosen
 
 
 def said(name: str) -> str:

@@ -10,6 +10,7 @@ from workshops.models.animals import (
     Treatment,
 )
 from workshops.models.attempts import Attempt
+from workshops.models.changes import AnswerChange
 from workshops.models.courses import Break, Day, Units, Workshop
 from workshops.models.enrolment import (
     Enrolment,
@@ -51,6 +52,7 @@ __all__ = [
     "Allergen",
     "Animal",
     "AnimalStatus",
+    "AnswerChange",
     "Attempt",
     "Attendee",
     "AttendeeAllergen",

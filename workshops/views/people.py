@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from workshops import access, letters, linking, roster
+from workshops import access, changes, letters, linking, roster
 from workshops.forms.people import NewPersonForm, PersonForm
 from workshops.models import LetterKind
 from workshops.navigation import frame
@@ -39,10 +39,11 @@ def person(request: HttpRequest, slug: str, enrolment_id: int) -> HttpResponse:
     seat = access.enrolment(user, workshop, enrolment_id)
     sees_health = user.has_perm(access.SEE_HEALTH)
     form = PersonForm(request.POST or None, workshop=workshop, seat=seat, sees_health=sees_health)
-    if form.is_valid() and form.save():
+    if form.is_valid() and form.save(by=user):
         messages.success(request, f"{form.seat} is saved.")
         return redirect("people", slug)
-    context = frame(request, workshop, form=form, seat=seat, link=access.link_of(user, seat))
+    shown = {"link": access.link_of(user, seat), "changes": changes.lines(seat)}
+    context = frame(request, workshop, form=form, seat=seat, **shown)
     return render(request, "workshops/person.html", context)
 
 

@@ -11,7 +11,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from workshops import access, ledger, own_page, seating, signing_up
+from workshops import access, answering, ledger, own_page, seating, signing_up
+from workshops.forms.answers import AnswersForm
 from workshops.forms.waiver import AcceptForm
 from workshops.models import CardLink, Household, Workshop
 
@@ -81,6 +82,20 @@ def accept_waiver(request: HttpRequest, word: str, enrolment_id: int) -> HttpRes
         signing_up.accept_waiver(for_whom, text, form.cleaned_data["name"], now=now)
         messages.success(request, f"The waiver is accepted for {for_whom}.")
     return private(redirect("seat", word))
+
+
+def answers(request: HttpRequest, word: str, enrolment_id: int) -> HttpResponse:
+    """One person's answers, read and changed by a grown-up of the household."""
+    link = access.private_link(word, now=timezone.now())
+    if not answering.may_answer(link, now=timezone.now()):
+        raise PermissionDenied("Someone of 18 or older changes answers, until the course is over.")
+    seat = get_object_or_404(access.household_seats(link), pk=enrolment_id)
+    form = AnswersForm(request.POST or None, seat=seat, by=link.enrolment)
+    if form.is_valid() and form.save():
+        messages.success(request, f"The answers of {form.seat} are saved.")
+        return private(redirect("seat", word))
+    context = {"form": form, "seat": seat, "word": word, "workshop": link.enrolment.workshop}
+    return private(render(request, "workshops/answers.html", context))
 
 
 def _act(request: HttpRequest, word: str, act: Act, done: str) -> HttpResponse:
