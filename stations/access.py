@@ -6,7 +6,7 @@ from django.contrib.auth.models import AnonymousUser
 from django.db.models import Prefetch, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
-from stations import troughing
+from stations import readiness, troughing
 from stations.models import (
     ChillReading,
     CureBatch,
@@ -195,3 +195,13 @@ def packages(of: Workshop) -> QuerySet[Package]:
 def package(of: Workshop, package_id: int) -> Package:
     """One package, or 404."""
     return get_object_or_404(packages(of), pk=package_id)
+
+
+def workshops_to_check(user: User | AnonymousUser) -> QuerySet[Workshop]:
+    """The workshops this person may open, with all that their readiness rests on."""
+    return readiness.with_all_it_needs(people_access.workshops_for(user))
+
+
+def workshop_to_check(user: User | AnonymousUser, slug: str) -> Workshop:
+    """One workshop with all that its readiness rests on, or 404."""
+    return get_object_or_404(workshops_to_check(user), slug=slug)

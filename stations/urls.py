@@ -1,4 +1,4 @@
-"""The pages of this app: scald, equipment, dips, cloning."""
+"""The pages of this app: home, scald, equipment, dips, cloning."""
 
 from __future__ import annotations
 
@@ -22,8 +22,11 @@ CUT = "w/<slug:slug>/break-down/<int:animal_id>/"
 CURE = "w/<slug:slug>/cures/<int:batch_id>/"
 FOOD = "w/<slug:slug>/cooking/<int:log_id>/"
 PACKAGE = "w/<slug:slug>/packing/package/<int:package_id>/"
+from stations.views import home
 
 urlpatterns = [
+    path("", home.home, name="home"),
+    path("w/<slug:slug>/", home.workshop, name="workshop"),
     path("w/<slug:slug>/scald/", scald_plan.scald, name="scald"),
     path("w/<slug:slug>/scald/<str:letter>/", scald_plan.plan, name="scald-plan"),
     path("w/<slug:slug>/scald/<str:letter>/keep/", scald_plan.keep, name="scald-keep"),

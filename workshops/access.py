@@ -20,7 +20,6 @@ from django.http import Http404, HttpRequest
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404
 
-from workshops import readiness
 from workshops.models import (
     Animal,
     CardLink,
@@ -91,16 +90,6 @@ def workshops_for(user: User | AnonymousUser) -> QuerySet[Workshop]:
 def workshop(user: User | AnonymousUser, slug: str) -> Workshop:
     """One workshop, or 404."""
     return get_object_or_404(workshops_for(user), slug=slug)
-
-
-def workshops_to_check(user: User | AnonymousUser) -> QuerySet[Workshop]:
-    """The workshops this person may open, with all that their readiness rests on."""
-    return readiness.with_all_it_needs(workshops_for(user))
-
-
-def workshop_to_check(user: User | AnonymousUser, slug: str) -> Workshop:
-    """One workshop with all that its readiness rests on, or 404."""
-    return get_object_or_404(workshops_to_check(user), slug=slug)
 
 
 def day(user: User | AnonymousUser, day_id: int) -> Day:

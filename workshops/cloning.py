@@ -28,14 +28,7 @@ def clone(workshop: Workshop, name: str, first_day: date, *, now: datetime) -> W
     """
     days = list(workshop.days.all())
     text = signing_up.current_waiver(workshop)
-    made = copy_of(
-        workshop,
-        name=name,
-        slug=free_slug(name),
-        takes_sign_ups=False,
-        thermometers_checked_on=None,
-        thermometers_checked_by="",
-    )
+    made = copy_of(workshop, name=name, slug=free_slug(name), takes_sign_ups=False)
     made.save()
     for day in days:
         _clone_day(day, made, first_day + (day.date - days[0].date))

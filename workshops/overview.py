@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.urls import reverse
@@ -33,20 +32,15 @@ class DayLine:
     morning_url: str
 
 
-def cards(workshops: Iterable[Workshop], *, mends: bool) -> list[Card]:
-    """Each workshop's card."""
-    return [card(workshop, mends=mends) for workshop in workshops]
-
-
-def card(workshop: Workshop, *, mends: bool) -> Card:
-    """One workshop's card; what it lacks is told to those who can mend it."""
+def card(workshop: Workshop, *, lacks: list[Lack]) -> Card:
+    """One workshop's card, with what it lacks. Uses the rows that readiness prefetches."""
     hogs = [hog for hog in workshop.animals.all() if AnimalStatus(hog.status).takes_part]
     return Card(
         workshop=workshop,
         dates=dates(workshop),
         seats=f"{len(readiness.confirmed(workshop))} of {workshop.seats} seats filled",
         hogs=f"{len(hogs)} hog{'' if len(hogs) == 1 else 's'} chosen",
-        lacks=readiness.lacks(workshop) if mends else [],
+        lacks=lacks,
     )
 
 

@@ -1,13 +1,12 @@
 """What a workshop still lacks before it can run, as sentences with the page that mends each.
 
-Whether a plan is posted is the scheduling chapter's matter.
+What the higher chapters know is added there: the thermometers by ``stations.readiness``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import timedelta
 from decimal import Decimal
 
 from django.db.models import QuerySet
@@ -34,7 +33,6 @@ KEEPS_FROM_CHAINS = {
     Limit.UNDER_18,
 }
 WHOLE = Decimal(100)
-THERMOMETERS_STAND_DAYS = 30
 # More people than this with the same lack are told in one line.
 MANY = 3
 # Days and staff are edited in the back office, which only the organizer enters.
@@ -81,7 +79,6 @@ def lacks(workshop: Workshop) -> list[Lack]:
         *_local_check(workshop),
         *_people(workshop),
         *_menu(workshop),
-        *_thermometers(workshop),
         *_safety(workshop),
     ]
 
@@ -270,24 +267,6 @@ def _menu(workshop: Workshop) -> Iterator[Lack]:
                     ),
                     url=reverse("menu", args=[workshop.slug]),
                 )
-
-
-def _thermometers(workshop: Workshop) -> Iterator[Lack]:
-    """Checked within a month of the first day (common practice, no source)."""
-    days, on = list(workshop.days.all()), workshop.thermometers_checked_on
-    if not days:
-        return
-    url = reverse("course", args=[workshop.slug])
-    if on is None:
-        yield Lack(sentence="No thermometer check is written down; check them in ice.", url=url)
-    elif on < days[0].date - timedelta(days=THERMOMETERS_STAND_DAYS):
-        yield Lack(
-            sentence=(
-                f"The thermometers were last checked on {on:%d %b %Y}, more than "
-                f"{THERMOMETERS_STAND_DAYS} days before the course; check them again."
-            ),
-            url=url,
-        )
 
 
 def _safety(workshop: Workshop) -> Iterator[Lack]:

@@ -8,7 +8,6 @@ from workshops.views import (
     course,
     exchange,
     hogs,
-    home,
     money,
     owners,
     people,
@@ -22,7 +21,6 @@ SEAT = "seat/<str:word>/"
 PERSON = "w/<slug:slug>/people/<int:enrolment_id>/"
 
 urlpatterns = [
-    path("", home.home, name="home"),
     path("sign-in/", sign_in.sign_in, name="sign-in"),
     path("sign-out/", sign_in.sign_out, name="sign-out"),
     path(JOIN, sign_up.sign_up, name="sign-up"),
@@ -35,7 +33,6 @@ urlpatterns = [
     path(f"{SEAT}ask-again/", seat.ask_again, name="seat-ask-again"),
     path(f"{SEAT}waiver/<int:enrolment_id>/", seat.accept_waiver, name="seat-accept-waiver"),
     path(f"{SEAT}answers/<int:enrolment_id>/", seat.answers, name="seat-answers"),
-    path("w/<slug:slug>/", home.workshop, name="workshop"),
     path("w/<slug:slug>/people/", people.people, name="people"),
     path("w/<slug:slug>/people/add/", people.add, name="person-add"),
     path(PERSON, people.person, name="person"),

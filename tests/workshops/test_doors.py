@@ -19,10 +19,8 @@ OPEN, ASKED, REFUSED, UNKNOWN, MOVED = 200, 302, 403, 404, 302
 
 # URL name, method, and the answer to organizer, lead, helper, stranger and nobody.
 DOORS = [
-    ("home", "get", (OPEN, OPEN, OPEN, OPEN, ASKED)),
     ("sign-in", "get", (MOVED, MOVED, MOVED, MOVED, OPEN)),
     ("sign-out", "post", (MOVED, MOVED, MOVED, MOVED, MOVED)),
-    ("workshop", "get", (OPEN, OPEN, OPEN, UNKNOWN, ASKED)),
     ("people", "get", (OPEN, OPEN, OPEN, UNKNOWN, ASKED)),
     ("person", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
     ("person", "post", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),

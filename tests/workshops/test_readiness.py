@@ -47,7 +47,6 @@ def ready() -> Workshop:
     workshop = make_workshop(
         first_aid_point="Barn door",
         muster_point="Gate",
-        thermometers_checked_on=FIRST_DAY - timedelta(days=3),
     )
     make_staff(workshop, StaffRole.LEAD)
     make_hog(workshop, record_seen=True)
@@ -177,14 +176,6 @@ def test_a_dish_that_somebody_must_not_eat_is_told_until_there_is_another(ready:
     meal.instead = "Broth"
     meal.save()
     assert sentences(ready) == []
-
-
-def test_thermometers_are_checked_within_a_month(ready: Workshop) -> None:
-    """A check of last summer does not count."""
-    ready.thermometers_checked_on = FIRST_DAY - timedelta(days=31)
-    assert "more than 30 days before the course" in sentences(ready)[0]
-    ready.thermometers_checked_on = None
-    assert sentences(ready) == ["No thermometer check is written down; check them in ice."]
 
 
 def test_a_check_taken_back_is_missing_again(ready: Workshop) -> None:

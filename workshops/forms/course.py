@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from workshops import money, signing_up
-from workshops.forms.layout import Data, KeptForm, beside, date_box, group, helper
+from workshops.forms.layout import Data, KeptForm, beside, group, helper
 from workshops.forms.money import AmountField
 from workshops.models import Allergen, Day, Meal, Workshop
 
@@ -24,9 +24,6 @@ class CourseForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no par
         required=False,
         assume_scheme="https",
         help_text="Where they pay, if not by hand; no payment is taken here.",
-    )
-    thermometers_checked_on = forms.DateField(
-        required=False, widget=date_box(), help_text="In melting ice."
     )
     waiver = forms.CharField(
         required=False,
@@ -53,8 +50,6 @@ class CourseForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no par
             "first_aid_point",
             "muster_point",
             "emergency_number",
-            "thermometers_checked_on",
-            "thermometers_checked_by",
         ]
         widgets = {
             name: forms.Textarea(attrs=LONG)
@@ -78,7 +73,6 @@ class CourseForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no par
             group("Seats and money", beside("seats", "price", "currency"), "payment_link"),
             beside("offer_hours", "links_last_days"),
             group("On the farm", beside("first_aid_point", "muster_point", "emergency_number")),
-            beside("thermometers_checked_on", "thermometers_checked_by"),
         )
 
     def clean_currency(self) -> str:

@@ -52,10 +52,6 @@ class Workshop(models.Model):
     what_you_do = models.TextField("what you will do", blank=True)
     asks_of_body = models.TextField("what it asks of a body", blank=True)
     what_to_bring = models.TextField(blank=True)
-    thermometers_checked_on = models.DateField(
-        null=True, blank=True, help_text="In melting ice or against one that was checked."
-    )
-    thermometers_checked_by = models.CharField(max_length=80, blank=True)
     takes_sign_ups = models.BooleanField(
         default=False, help_text="Whether strangers may open the sign-up page."
     )

@@ -1,4 +1,7 @@
-"""The first page, and the overview of one workshop."""
+"""The first page, and the overview of one workshop, with what each still lacks.
+
+What is lacking is told to those who can mend it.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from stations import access as station_access
+from stations import readiness
 from workshops import access, overview
 from workshops.navigation import frame
 
@@ -15,10 +20,12 @@ from workshops.navigation import frame
 def home(request: HttpRequest) -> HttpResponse:
     """The workshops this person may open, and what each still lacks."""
     user = access.signed_in(request)
-    cards = overview.cards(
-        access.workshops_to_check(user), mends=user.has_perm(access.CHANGE_PEOPLE)
-    )
-    return render(request, "workshops/home.html", frame(request, cards=cards))
+    mends = user.has_perm(access.CHANGE_PEOPLE)
+    shown = [
+        overview.card(one, lacks=readiness.lacks(one) if mends else [])
+        for one in station_access.workshops_to_check(user)
+    ]
+    return render(request, "workshops/home.html", frame(request, cards=shown))
 
 
 @require_safe
@@ -26,7 +33,8 @@ def home(request: HttpRequest) -> HttpResponse:
 def workshop(request: HttpRequest, slug: str) -> HttpResponse:
     """One workshop: its days, its numbers, and what it still lacks."""
     user = access.signed_in(request)
-    shown = access.workshop_to_check(user, slug)
-    card = overview.card(shown, mends=user.has_perm(access.CHANGE_PEOPLE))
+    shown = station_access.workshop_to_check(user, slug)
+    mends = user.has_perm(access.CHANGE_PEOPLE)
+    card = overview.card(shown, lacks=readiness.lacks(shown) if mends else [])
     days = overview.days(shown, plans=user.has_perm(access.PLAN_DAYS))
     return render(request, "workshops/workshop.html", frame(request, shown, card=card, days=days))
