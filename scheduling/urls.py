@@ -9,6 +9,7 @@ from scheduling.views import (
     board,
     card,
     card_steps,
+    everything,
     history,
     jobs,
     kitchen,
@@ -134,4 +135,5 @@ urlpatterns = [
     path("w/<slug:slug>/log/<int:entry_id>/correct/", log.correct, name="log-correct"),
     path("w/<slug:slug>/hogs/<int:hog_id>/log/", log.hog_log, name="hog-log"),
     path("w/<slug:slug>/people/<int:enrolment_id>/log/", log.person_log, name="person-log"),
+    path("w/<slug:slug>/everything.xlsx", everything.everything, name="everything"),
 ]

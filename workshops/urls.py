@@ -49,7 +49,6 @@ urlpatterns = [
         "w/<slug:slug>/people/bring-in/<int:import_id>/drop/", exchange.drop, name="bring-in-drop"
     ),
     path("w/<slug:slug>/people.csv", exchange.people_csv, name="people-csv"),
-    path("w/<slug:slug>/everything.xlsx", exchange.everything, name="everything"),
     path(f"{PERSON}forget/", exchange.forget_person, name="person-forget"),
     path(f"{PERSON}link/send/", people.send_link, name="person-link-send"),
     path("calendar/<str:word>/course.ics", exchange.card_calendar, name="seat-calendar"),

@@ -54,7 +54,6 @@ DOORS = [
     ("bring-in-apply", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
     ("bring-in-drop", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
     ("people-csv", "get", (OPEN, OPEN, REFUSED, UNKNOWN, ASKED)),
-    ("everything", "get", (OPEN, REFUSED, REFUSED, REFUSED, ASKED)),
     ("person-forget", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
     ("person-link-send", "post", (MOVED, MOVED, REFUSED, UNKNOWN, ASKED)),
     ("feed-renew", "post", (MOVED, MOVED, MOVED, UNKNOWN, ASKED)),

@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from workshops import access, calendars, exchange, forgetting, linking, tables, workbook
+from workshops import access, calendars, exchange, forgetting, linking, tables
 from workshops.forms.bring_in import BringInForm
 from workshops.navigation import frame
 from workshops.views.seat import private
@@ -16,7 +16,8 @@ from workshops.views.seat import private
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
-def _file(content: bytes, kind: str, name: str) -> HttpResponse:
+def file_of(content: bytes, kind: str, name: str) -> HttpResponse:
+    """A file to keep, not to show; no proxy keeps it."""
     response = HttpResponse(content, content_type=kind)
     response["Content-Disposition"] = f'attachment; filename="{name}"'
     response["Cache-Control"] = "private, no-store"
@@ -86,15 +87,7 @@ def people_csv(request: HttpRequest, slug: str) -> HttpResponse:
     workshop = access.workshop(user, slug)
     seats = list(access.enrolments(user, workshop))
     table = exchange.people_table(workshop, seats, with_health=user.has_perm(access.SEE_HEALTH))
-    return _file(tables.to_csv(table), "text/csv; charset=utf-8", f"{slug}-people.csv")
-
-
-@require_safe
-@access.staff_page(access.SEE_MONEY)
-def everything(request: HttpRequest, slug: str) -> HttpResponse:
-    """All that this chapter knows of the workshop, a sheet each."""
-    workshop = access.workshop(access.signed_in(request), slug)
-    return _file(tables.to_xlsx(workbook.sheets(workshop)), XLSX, f"{slug}.xlsx")
+    return file_of(tables.to_csv(table), "text/csv; charset=utf-8", f"{slug}-people.csv")
 
 
 @require_POST
@@ -117,7 +110,7 @@ def card_calendar(request: HttpRequest, word: str) -> HttpResponse:
     now = timezone.now()
     link = access.private_link(word, now=now)
     content = calendars.of_attendee(link.enrolment, now=now)
-    return private(_file(content, "text/calendar; charset=utf-8", "course.ics"))
+    return private(file_of(content, "text/calendar; charset=utf-8", "course.ics"))
 
 
 @require_safe
@@ -126,7 +119,7 @@ def staff_calendar(request: HttpRequest, word: str) -> HttpResponse:
     now = timezone.now()
     feed = access.feed(word, now=now)
     content = calendars.of_workshop(feed.staff.workshop, now=now)
-    return private(_file(content, "text/calendar; charset=utf-8", "course.ics"))
+    return private(file_of(content, "text/calendar; charset=utf-8", "course.ics"))
 
 
 @require_POST
