@@ -117,7 +117,7 @@ def job(user: User | AnonymousUser, job_id: str) -> Job:
 def private_link(word: str, *, now: datetime) -> CardLink:
     """The private link with this word, or 404: unknown, revoked and run out look alike.
 
-    Links run out some days after the course. Costs three queries with the days.
+    Links run out some days after the course. Costs two queries with the days.
     """
     links = CardLink.objects.select_related(
         "enrolment__attendee__household", "enrolment__workshop"
@@ -187,7 +187,7 @@ def household(user: User | AnonymousUser, of: Workshop, household_id: int) -> Ho
 
 
 def animals(user: User | AnonymousUser, of: Workshop) -> QuerySet[Animal]:
-    """The hogs of one workshop with their owners of record: two queries in all."""
+    """The hogs of one workshop with owners of record and treatments: four queries in all."""
     hogs = Animal.objects.filter(workshop=of, workshop__in=workshops_for(user))
     return hogs.prefetch_related("owners__household", "treatments")
 

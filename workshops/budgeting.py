@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.db import IntegrityError, transaction
+
 from workshops.models import AnimalStatus, Cost, CostBasis, StaffRole, Workshop
 
 
@@ -87,8 +89,27 @@ def break_even(*, fixed: int, price: int, per_seat: int) -> int | None:
     return -(-fixed // margin) if margin > 0 else None
 
 
+class NameTaken(Exception):
+    """The budget has a line of that name already."""
+
+    def __init__(self) -> None:
+        super().__init__("The budget has a line of that name; change that one.")
+
+
+def write(cost: Cost) -> None:
+    """Save a line of the budget, or raise ``NameTaken``.
+
+    The database decides: another tab may add the same name between a look and the save.
+    """
+    try:
+        with transaction.atomic():
+            cost.save()
+    except IntegrityError as error:
+        raise NameTaken from error
+
+
 def budget(workshop: Workshop) -> Budget:
-    """The sums. Six queries, however many lines there are."""
+    """The sums. Five queries, however many lines there are."""
     confirmed = list(workshop.enrolments.confirmed())
     costs = list(workshop.costs.all())
     counts = counts_of(workshop, seats=len(confirmed))

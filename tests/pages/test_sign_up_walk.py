@@ -142,7 +142,7 @@ def test_a_stranger_signs_up_on_a_phone_and_the_line_moves_by_itself(
     stranger = Stranger(phone)
     phone.goto(JOIN)
     # The course and the waiver are read; the label of a box is part of thinking about the box.
-    stranger.read("main .course", "main .waiver")
+    stranger.read("#course", "main .waiver")
     assert "All 14 seats are taken or promised." in phone.inner_text("main")
     fill_in(stranger)
     stranger.press("Sign up")

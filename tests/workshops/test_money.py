@@ -22,6 +22,7 @@ from tests.build import (
     make_workshop,
 )
 from workshops import budgeting, ledger, linking, money, seating
+from workshops.forms.money import CostForm
 from workshops.models import (
     Cost,
     CostBasis,
@@ -181,6 +182,16 @@ def test_a_cost_is_added_changed_and_taken_off(organizer_client: Client, course:
     assert Cost.objects.get().cents == 1300
     organizer_client.post(reverse("cost-remove", args=[course.slug, cost.pk]))
     assert not Cost.objects.exists()
+
+
+def test_a_name_taken_a_moment_before_saving_is_told(course: Workshop) -> None:
+    """Two tabs add one line at once: the second keeps what it typed, with the reason."""
+    typed = {"name": "Feed", "amount": "12.50", "basis": "per_hog"}
+    forms = [CostForm(typed, cost=Cost(workshop=course)) for _ in range(2)]
+    assert all(form.is_valid() for form in forms)
+    assert [form.is_kept() for form in forms] == [True, False]
+    assert forms[1].refusals == ["Name: The budget has a line of that name; change that one."]
+    assert Cost.objects.count() == 1
 
 
 def test_the_money_page_costs_the_same_for_one_household_and_for_five(

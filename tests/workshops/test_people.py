@@ -76,10 +76,13 @@ def test_an_empty_list_offers_the_first_act_to_those_who_may(
     lead_client: Client, helper_client: Client, workshop: Workshop
 ) -> None:
     """A helper is told who adds people."""
-    assert "Add a person" in lead_client.get(list_of(workshop)).content.decode()
+    page = lead_client.get(list_of(workshop)).content.decode()
+    assert "Add a person" in page
+    assert reverse("bring-in", args=[workshop.slug]) in page
     page = helper_client.get(list_of(workshop)).content.decode()
     assert "Nobody yet" in page
     assert "Add a person" not in page
+    assert reverse("bring-in", args=[workshop.slug]) not in page
 
 
 def test_the_list_costs_the_same_for_two_people_and_for_twelve(

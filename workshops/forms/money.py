@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from workshops import ledger, money
+from workshops import budgeting, ledger, money
 from workshops.forms.layout import Data, KeptForm, beside, date_box, helper
 from workshops.models import Cost, CostBasis, LedgerKind, Workshop
 from workshops.models.money import MOST_CENTS
@@ -82,11 +82,17 @@ class CostForm(KeptForm, forms.ModelForm):  # type: ignore[type-arg]  # no param
         self.helper = helper(beside("name", "amount", "basis"))
 
     def clean(self) -> dict[str, Any]:
-        """The amount goes to the row as cents; a name stands once."""
+        """The amount goes to the row as cents."""
         typed: dict[str, Any] = super().clean() or self.cleaned_data
         if typed.get("amount") is not None:
             self.instance.cents = typed["amount"]
-        others = self.instance.workshop.costs.exclude(pk=self.instance.pk)
-        if typed.get("name") and others.filter(name=typed["name"]).exists():
-            self.add_error("name", "The budget has a line of that name; change that one.")
         return typed
+
+    def is_kept(self) -> bool:
+        """Write the line, after ``is_valid``; or no, with the reason at the name."""
+        try:
+            budgeting.write(self.instance)
+        except budgeting.NameTaken as refusal:
+            self.add_error("name", str(refusal))
+            return False
+        return True

@@ -144,7 +144,7 @@ class Ownership(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.household or 'the farm'}: {self.percent:g} % of {self.animal}"
+        return f"{self.household or 'the farm'}: {self.percent.normalize():f} % of {self.animal}"
 
 
 class Treatment(models.Model):

@@ -80,11 +80,11 @@ class EnrolmentQuerySet(models.QuerySet["Enrolment"]):
         return self.filter(status=EnrolmentStatus.CONFIRMED)
 
     def with_people(self) -> Self:
-        """With attendee, household and limits: three queries in all."""
+        """With attendee, household and limits: two queries in all."""
         return self.select_related("attendee__household").prefetch_related("limits")
 
     def with_answers(self) -> Self:
-        """With everything a person was asked: six queries in all."""
+        """With everything a person was asked: five queries in all."""
         return self.with_people().prefetch_related("attendee__allergens", "wishes", "waivers")
 
     def live_offers(self, *, now: datetime) -> Self:
@@ -184,11 +184,6 @@ class Enrolment(models.Model):
         if self.attendee.is_minor_on(day):
             standing.add(Limit.UNDER_18)
         return frozenset(standing)
-
-    def is_here_at(self, moment: datetime) -> bool:
-        """Whether their stay covers that moment."""
-        arrived = self.arrives_at is None or self.arrives_at <= moment
-        return arrived and (self.leaves_at is None or moment < self.leaves_at)
 
 
 class EnrolmentLimit(models.Model):

@@ -65,8 +65,7 @@ def cost(request: HttpRequest, slug: str, cost_id: int | None = None) -> HttpRes
     workshop = access.workshop(access.signed_in(request), slug)
     line = get_object_or_404(workshop.costs, pk=cost_id) if cost_id else Cost(workshop=workshop)
     form = CostForm(request.POST or None, cost=line)
-    if form.is_valid():
-        form.save()
+    if form.is_valid() and form.is_kept():
         messages.success(request, f"{line} is saved.")
         return redirect("money", slug)
     return render(request, "workshops/cost.html", frame(request, workshop, form=form, cost=line))
