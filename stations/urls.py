@@ -12,6 +12,7 @@ from stations.views import (
     dips,
     equipment,
     food,
+    home,
     packing,
     scald_plan,
     weights,
@@ -22,7 +23,6 @@ CUT = "w/<slug:slug>/break-down/<int:animal_id>/"
 CURE = "w/<slug:slug>/cures/<int:batch_id>/"
 FOOD = "w/<slug:slug>/cooking/<int:log_id>/"
 PACKAGE = "w/<slug:slug>/packing/package/<int:package_id>/"
-from stations.views import home
 
 urlpatterns = [
     path("", home.home, name="home"),

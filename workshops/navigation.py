@@ -102,6 +102,8 @@ ROOMS = (
         name="packing",
         permission=SEE_PACKAGES,
         also=("packing-hog", "shares", "kind-wishes"),
+    ),
+    Room(
         label="Log",
         name="day-log",
         permission=SEE_LOG,

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('workshops', '0009_imports_and_feeds'),
+        ('workshops', '0010_pulse'),
     ]
 
     operations = [

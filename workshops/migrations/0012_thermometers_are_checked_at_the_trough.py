@@ -6,7 +6,7 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('workshops', '0010_answer_changes'),
+        ('workshops', '0011_answer_changes'),
     ]
 
     operations = [
