@@ -576,7 +576,7 @@ def make_batch(day: Day | None = None, *, dish: bool = False, **fields: Fields) 
     day = day or make_day()
     values = {"recipe": "sausage", "base_kg": 10.0, "from_hogs": not dish} | fields
     if dish:
-        name = RECIPES[values["recipe"]].name
+        name = RECIPES[str(values["recipe"])].name
         values = {"meal": Meal.objects.create(day=day, name=name), "ready_by": time(12)} | values
     return KitchenBatch.objects.create(day=day, **values)
 

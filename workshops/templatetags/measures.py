@@ -83,6 +83,7 @@ def percent(share: float) -> str:
     return f"{100 * share:.4g} %"
 
 
+@register.filter
 def mass(kilograms: Stored, units: str) -> str:
     """What a kitchen weighs: kg in; lb and ounces (with grams, as spice is weighed) or kg and g."""
     return NOT_KNOWN if kilograms is None else quantities.mass_shown(float(kilograms), units)
