@@ -77,10 +77,10 @@ class Site:
         return found
 
     def leader(self, name: str) -> int | None:
-        """The process of the supervisor's program with this word in its command, if it is up."""
+        """The process of the supervisor's program with this word on its own in its command."""
         for pid in _children(self.up.pid):
             command = Path(f"/proc/{pid}/cmdline")
-            if command.exists() and name.encode() in command.read_bytes():
+            if command.exists() and name.encode() in command.read_bytes().split(b"\0"):
                 return pid
         return None
 
