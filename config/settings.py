@@ -235,6 +235,13 @@ LOGGING = {
             "level": "INFO",
             "propagate": False,
         },
+        # The web server tells the address of a request that failed outside of Django.
+        "gunicorn.error": {
+            "filters": ["mask"],
+            "handlers": ["stderr"],
+            "level": "WARNING",
+            "propagate": False,
+        },
         # It warns of each rule that only a browser understands.
         "weasyprint": {"level": "ERROR"},
     },

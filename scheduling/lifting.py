@@ -252,10 +252,12 @@ def _lift(
 def _seats(duty: Duty, rows: Iterable[Placement]) -> dict[Place, Enrolment]:
     if not duty.holds_chains:
         return {}
+    # Whoever was placed before the duty's places were given their names stands at none of them.
+    known = {place.value for place in Place}
     return {
         Place(row.place): row.enrolment
         for row in rows
-        if row.duty_id == duty.pk and row.enrolment is not None
+        if row.duty_id == duty.pk and row.enrolment is not None and row.place in known
     }
 
 

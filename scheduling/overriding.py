@@ -54,6 +54,8 @@ def question(placement: Placement, seat: Enrolment) -> Question | None:
     handling = lifting.settings_of(workshop).get(step.station_id)
     if not placement.duty.holds_chains or handling is None or step.animal is None:
         return None
+    if placement.place not in placement.duty.place_names:
+        return None  # placed before the places had names
     place, lifter = Place(placement.place), lifting.lifter_of(seat)
     plan = plan_lift(handling, step.animal, {place: lifter})
     beyond, load_kg = plan.beyond(place, lifter), plan.place_loads[place]

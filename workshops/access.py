@@ -161,6 +161,7 @@ def household_seats(link: CardLink) -> EnrolmentQuerySet:
     return (
         seats.filter(attendee__household=link.enrolment.attendee.household)
         .with_answers()
+        .select_related("workshop")
         .order_by("pk")
     )
 

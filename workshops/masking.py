@@ -24,4 +24,7 @@ class MaskLinks(logging.Filter):
     def filter(self, record: logging.LogRecord) -> bool:
         """Every record passes, masked."""
         record.msg, record.args = masked(record.getMessage()), ()
+        if record.exc_info:
+            # An error's own words may hold the address; a formatter takes what stands here.
+            record.exc_text = masked(logging.Formatter().formatException(record.exc_info))
         return True

@@ -1,0 +1,218 @@
+"""One course with a row of everything, and the address of every page about it.
+
+For tests that walk the whole site. An address takes its parts by name from the rows here, so a new
+page is walked as soon as its address is written; a part that is new to the site is added below.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import time
+from zoneinfo import ZoneInfo
+
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
+
+from scheduling.models import SheetStatus
+from tests.build import (
+    FIRST_DAY,
+    NOW,
+    ZONE,
+    make_actual,
+    make_animal,
+    make_attendance,
+    make_break,
+    make_chain_duty,
+    make_check,
+    make_dip,
+    make_duty,
+    make_enrolment,
+    make_entry,
+    make_equipment,
+    make_handling,
+    make_hog,
+    make_household,
+    make_link,
+    make_local_check,
+    make_note,
+    make_override,
+    make_ownership,
+    make_placement,
+    make_posting,
+    make_run_sheet,
+    make_staff,
+    make_stage,
+    make_station,
+    make_step,
+    make_thermometer,
+    make_trough,
+    make_waiver_text,
+    make_workshop,
+)
+from workshops import linking
+from workshops.models import CostBasis, Enrolment, Household, LedgerKind, Limit, Workshop
+
+# The back office has its own tests.
+ELSEWHERE = ("office/",)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """A course, someone with a seat in it, and what addresses are made of."""
+
+    workshop: Workshop
+    seat: Enrolment
+    parts: dict[str, object]
+    # Parts of the same name that mean another row on some page, by page and part.
+    others: dict[tuple[str, str], object]
+
+    def address(self, name: str) -> str:
+        """The page of that name about this course."""
+        needed = {
+            part: self.others.get((name, part), self.parts.get(part, "not in whole_site"))
+            for part in parts_of(name)
+        }
+        return reverse(name, kwargs=needed)
+
+
+def pages() -> Iterator[tuple[str, str, list[str]]]:
+    """Every page of the site: its name, its address as written, the parts of that."""
+    yield from _pages(get_resolver().url_patterns, "")
+
+
+def _pages(
+    patterns: list[URLPattern | URLResolver], before: str
+) -> Iterator[tuple[str, str, list[str]]]:
+    for pattern in patterns:
+        path = before + str(pattern.pattern)
+        if isinstance(pattern, URLResolver):
+            if path not in ELSEWHERE:
+                yield from _pages(pattern.url_patterns, path)
+        else:
+            yield str(pattern.name), path, list(pattern.pattern.converters)
+
+
+def parts_of(name: str) -> list[str]:
+    """The names of what the page's address is made of."""
+    return next(parts for known, _, parts in pages() if known == name)
+
+
+def build(*, slug: str = "whole") -> Site:
+    """A course that begins today, with something of every kind in it."""
+    now = timezone.now()
+    # The farm's own date: by the clock of another zone it may be tomorrow.
+    today = now.astimezone(ZoneInfo(ZONE)).date()
+    workshop = make_workshop(
+        name=f"Course {slug}", slug=slug, first_day=today, takes_sign_ups=True, seats=30,
+        seat_price_cents=48500, what_you_do="Scald.", asks_of_body="Lift.", what_to_bring="Boots.",
+    )  # fmt: skip
+    seat, parts = _people(workshop)
+    parts |= {"slug": slug, "number": 1, "word": make_link(seat).word}
+    parts |= _hogs(workshop, seat.attendee.household)
+    parts |= _places(workshop)
+    parts |= _plan(workshop, seat)
+    lead, dip = workshop.staff.all()[0], workshop.dips.get()
+    job = workshop.jobs.create(task="no task", title="Placing", key=f"{slug}-day-1", state="done")
+    parts |= {"dip_id": dip.pk, "entry_id": dip.entries.get().pk, "job_id": job.pk}
+    others: dict[tuple[str, str], object] = {
+        ("entry-reverse", "entry_id"): workshop.ledger.get().pk,
+        ("staff-calendar", "word"): linking.renew_feed(lead).word,
+    }
+    return Site(workshop=workshop, seat=seat, parts=parts, others=others)
+
+
+def _people(workshop: Workshop) -> tuple[Enrolment, dict[str, object]]:
+    """Staff, someone with a seat and every answer, money, a list brought in."""
+    make_waiver_text(workshop)
+    make_local_check(workshop)
+    make_staff(workshop)
+    household = make_household()
+    seat = make_enrolment(
+        workshop, given_name="Edda", household=household, health_note="Wheezes.",
+        limits=[Limit.NO_KNIVES], diet="No pork.",
+    )  # fmt: skip
+    make_attendance(workshop.days.all()[0], seat)
+    seat.wishes.create(job="scald", kind="must_try")
+    seat.attendee.allergens.create(allergen="milk")
+    seat.changes.create(status="confirmed", at=NOW, reason="asked")
+    seat.answer_changes.create(at=NOW, what=["diet"], by_seat=seat)
+    cost = workshop.costs.create(name="Feed", basis=CostBasis.PER_HOG, cents=100)
+    workshop.ledger.create(
+        household=household, kind=LedgerKind.PAYMENT, cents=100, on=FIRST_DAY, made_at=NOW
+    )
+    brought = workshop.imports.create(name="list.csv", made_at=NOW)
+    parts: dict[str, object] = {"seat_id": seat.pk, "enrolment_id": seat.pk, "cost_id": cost.pk}
+    return seat, parts | {"household_id": household.pk, "import_id": brought.pk}
+
+
+def _hogs(workshop: Workshop, household: Household) -> dict[str, object]:
+    """One of the farm's, treated; one of the household's; a dish."""
+    hog = make_hog(workshop)
+    make_ownership(make_animal(workshop, status="raised"), household)
+    treatment = hog.treatments.create(product="A", on=FIRST_DAY, withdrawal_days=1)
+    make_break(workshop.days.all()[0])
+    meal = workshop.days.all()[0].meals.create(name="Chowder", contains=["milk"])
+    return {"animal_id": hog.pk, "treatment_id": treatment.pk, "meal_id": meal.pk}
+
+
+def _places(workshop: Workshop) -> dict[str, object]:
+    """A trough with its kit and its four at the chains, and a hog in the water."""
+    station = make_station(workshop, letter="T")
+    make_trough(station)
+    make_handling(station)
+    make_note(station)
+    make_equipment(workshop)
+    make_stage(station, duties=[make_chain_duty(station)])
+    thermometer, hog = make_thermometer(workshop), workshop.animals.all()[0]
+    make_check(thermometer)
+    make_entry(make_dip(station, hog, water_in_at=timezone.now(), thermometer=thermometer))
+    return {"letter": "T", "station_id": station.pk}
+
+
+def _plan(workshop: Workshop, seat: Enrolment) -> dict[str, object]:
+    """A posted day that is under way, and a draft beside it."""
+    day, stage, hog = workshop.days.all()[0], workshop.stages.get(), workshop.animals.all()[0]
+    chains = stage.duties.get()
+    posted = make_run_sheet(day, SheetStatus.POSTED)
+    step = make_step(posted, stage, animal=hog)
+    make_placement(step, chains, enrolment=seat, place="fore-left")
+    make_placement(step, make_duty(stage.station), staff=workshop.staff.all()[0])
+    make_actual(step)
+    make_posting(posted)
+    make_override(step, chains, seat)
+    drafted = make_step(make_run_sheet(day, SheetStatus.DRAFT), stage, animal=hog)
+    placed = make_placement(drafted, chains, enrolment=seat, place="fore-left")
+    return {"code": step.code, "version": posted.version, "placement_id": placed.pk}
+
+
+def grow(site: Site, more: int) -> None:
+    """So many more of everything that a page may list."""
+    workshop, household = site.workshop, site.seat.attendee.household
+    days, station = list(workshop.days.all()), workshop.stations.get(letter="T")
+    stage, dip = workshop.stages.get(), workshop.dips.get()
+    chains = stage.duties.get()
+    for number in range(more):
+        hog, seat = make_hog(workshop), make_enrolment(workshop, limits=[Limit.NO_KNIVES])
+        make_link(seat)
+        make_link(make_enrolment(workshop, household=household))
+        make_attendance(days[0], seat)
+        make_break(days[0], name=f"Tea {hog.pk}", starts=time(13, hog.pk % 60))
+        make_staff(workshop)
+        make_waiver_text(workshop)
+        make_local_check(workshop)
+        make_note(station)
+        make_equipment(workshop)
+        make_entry(dip, seconds=60 * number)
+        make_check(make_thermometer(workshop))
+        hog.treatments.create(product="A", on=FIRST_DAY, withdrawal_days=1)
+        days[0].meals.create(name=f"Dish {hog.pk}", contains=["milk"])
+        workshop.costs.create(name=f"Cost {hog.pk}", basis=CostBasis.ONCE, cents=1)
+        workshop.ledger.create(
+            household=household, kind=LedgerKind.PAYMENT, cents=1, on=FIRST_DAY, made_at=NOW
+        )
+        site.seat.changes.create(status="confirmed", at=NOW)
+        for sheet in days[0].run_sheets.all():
+            step = make_step(sheet, stage, animal=hog)
+            make_placement(step, chains, enrolment=seat, place="hind-left")
+            make_actual(step)
