@@ -65,21 +65,27 @@ def tables(state: Apps) -> list[type[models.Model]]:
 
 def read_rows(model: type[models.Model], *, using: str) -> Iterator[Row]:
     """Every row of a table by its key; the caller holds the transaction that freezes it."""
-    fields = model._meta.concrete_fields
     rows = model._base_manager.using(using).order_by("pk")
     for row in rows.iterator(chunk_size=CHUNK):
-        yield {field.column: _written(field, getattr(row, field.attname)) for field in fields}
+        yield as_row(row)
+
+
+def as_row(row: models.Model) -> Row:
+    """One row as JSON has it, by the names of its columns."""
+    fields = row._meta.concrete_fields
+    return {field.column: _written(field, getattr(row, field.attname)) for field in fields}
 
 
 def write_rows(model: type[models.Model], rows: Sequence[Row], *, using: str) -> None:
     """Insert rows as they were: no time is stamped anew and no default filled in."""
-    fields = model._meta.concrete_fields
-    made = [
-        model(**{field.attname: _read(field, row[field.column]) for field in fields})
-        for row in rows
-    ]
-    for row in made:
-        row.save_base(raw=True, force_insert=True, using=using)
+    for made in [from_row(model, row) for row in rows]:
+        made.save_base(raw=True, force_insert=True, using=using)
+
+
+def from_row(model: type[models.Model], row: Row) -> models.Model:
+    """An unsaved row; a column that is not named has the model's default."""
+    named = {f.attname: f for f in model._meta.concrete_fields if f.column in row}
+    return model(**{name: _read(field, row[field.column]) for name, field in named.items()})
 
 
 def clear(connection: BaseDatabaseWrapper, state: Apps) -> None:
