@@ -96,6 +96,7 @@ def test_a_backup_restored_on_another_machine_has_every_row_as_it_was(
     """Into an empty folder; compared column by column with what SQLite itself holds here."""
     ran = manage(tmp_path / "other", "restore", str(backup))
     assert ran.returncode == 0, ran.stderr
+    assert " private links were made with another secret." in ran.stdout
     with sqlite3.connect(tmp_path / "here.sqlite3") as copy:
         connection.connection.backup(copy)
     here = rows_of(tmp_path / "here.sqlite3")

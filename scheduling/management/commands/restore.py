@@ -11,6 +11,7 @@ from django.db import DatabaseError
 from django.utils import timezone
 
 from scheduling import safekeeping
+from workshops.linking import links_of_another_secret
 
 
 class Command(BaseCommand):
@@ -34,3 +35,9 @@ class Command(BaseCommand):
             f"Restored {manifest.row_count} rows as they were at {manifest.made_at} "
             f"(Gambrel {manifest.version})."
         )
+        if (count := links_of_another_secret()) > 0:
+            self.stdout.write(
+                f"{count} private links were made with another secret. Those already given out "
+                "still open; to print or send them again, copy the file secret-key from the old "
+                "data folder into this one, or renew them."
+            )
