@@ -6,11 +6,10 @@ import sys
 
 from config.supervisor import Program
 
-# One process keeps the live boards on one hub; its threads carry 60 phones' streams and leave
-# enough for posts (docs/decisions). Phones post every few seconds: a connection kept for 30 s is
+# One process is enough for a farm: its threads carry 60 phones' streams and leave enough
+# for posts (docs/running.md). Phones post every few seconds: a connection kept for 30 s is
 # not reset under them.
 WEB_OPTIONS = {
-    "--workers": "1",
     "--worker-class": "gthread",
     "--threads": "96",
     "--keep-alive": "30",
@@ -32,11 +31,12 @@ def _words(options: dict[str, str]) -> list[str]:
     return [word for pair in options.items() for word in pair]
 
 
-def programs(*, host: str, port: int) -> tuple[Program, ...]:
+def programs(*, host: str, port: int, web_processes: int = 1) -> tuple[Program, ...]:
     """What ``up`` keeps running. The clock is apart from the worker: inside it, a killed worker
     left its clock alive and the next one made a second."""
     bind = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     web = ["-m", "gunicorn", "config.wsgi:application", "--bind", bind, "--no-control-socket"]
+    web += ["--workers", str(web_processes)]
     celery = ["-m", "celery", "--quiet", "-A", "config"]
     worker = ["worker", "--without-gossip", "--without-mingle", *_words(WORKER_OPTIONS)]
     # Nothing is written down about the last time: a start after the clock was set back would

@@ -15,7 +15,7 @@ from config import environment
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 VAR = environment.var_folder(BASE_DIR)
-VERSION = "0.1.0"
+VERSION = "0.2.0"
 
 DEBUG = environment.boolean("DEBUG", default=False)
 PUBLIC = environment.boolean("GAMBREL_PUBLIC", default=False)
@@ -133,6 +133,10 @@ EMAIL_BACKEND = (
 # --- figures ------------------------------------------------------------------------------------
 # Published instances for `manage.py bench timetable --published` and their tests; not in here.
 BENCHMARKS = environment.text("GAMBREL_BENCHMARKS")
+
+# --- the web server ------------------------------------------------------------------------------
+# More than one only for many courses at once, with PostgreSQL: docs/running.md has the figures.
+WEB_PROCESSES = environment.number("GAMBREL_WEB_PROCESSES", default=1)
 
 # --- background work --------------------------------------------------------------------------
 REDIS_URL = environment.redis_url()

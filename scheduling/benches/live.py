@@ -104,13 +104,14 @@ def spread(seconds: Sequence[float]) -> str:
 
 
 @contextmanager
-def site_on(set_up: SetUp) -> Iterator[Site]:
+def site_on(set_up: SetUp, *, web_processes: int = 1) -> Iterator[Site]:
     """A running installation on servers of its own, in a folder of its own."""
     from tests import servers
 
     with tempfile.TemporaryDirectory(prefix="gambrel-live-") as made:
         folder = Path(made)
         with _servers_of(set_up) as environment:
+            environment["GAMBREL_WEB_PROCESSES"] = str(web_processes)
             _manage(folder, environment, "migrate", "-v0")
             site = Site(
                 folder=folder, port=servers.free_port(), environment=environment,

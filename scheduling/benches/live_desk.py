@@ -50,10 +50,10 @@ def course(*, now: datetime) -> Row:
     )
     day = Day.objects.create(workshop=workshop, date=now.astimezone(workshop.zone).date())
     sheet = RunSheet.objects.create(day=day, version=1, status=SheetStatus.POSTED)
-    seats = [_seat(workshop, number) for number in range(PHONES)]
+    seats = [seat_of(workshop, number) for number in range(PHONES)]
     each = WRITERS // TROUGHS
     troughs = [
-        _trough(sheet, number, seats[number * each : (number + 1) * each], now=now)
+        trough_of(sheet, number, seats[number * each : (number + 1) * each], now=now)
         for number in range(TROUGHS)
     ]
     return {
@@ -62,7 +62,8 @@ def course(*, now: datetime) -> Row:
     }
 
 
-def _seat(workshop: Workshop, number: int) -> Enrolment:
+def seat_of(workshop: Workshop, number: int) -> Enrolment:
+    """A person with a seat and a private link."""
     household = Household.objects.create(
         name=f"Household {number}", email=f"phone{number}@example.org", emergency_contact="Wren",
         emergency_phone="555 0199",
@@ -75,7 +76,9 @@ def _seat(workshop: Workshop, number: int) -> Enrolment:
     return seat
 
 
-def _trough(sheet: RunSheet, number: int, crew: Sequence[Enrolment], *, now: datetime) -> list[Row]:
+def trough_of(
+    sheet: RunSheet, number: int, crew: Sequence[Enrolment], *, now: datetime
+) -> list[Row]:
     """A hog in the water, and those who stand around it."""
     workshop = sheet.day.workshop
     letter = chr(ord("A") + number)
@@ -138,8 +141,15 @@ def tally() -> Row:
     return {"entries": [str(client_id) for client_id in rows]}
 
 
+def _courses() -> Row:
+    from scheduling.benches import web_desk  # it is built on this module
+
+    return web_desk.courses(now=timezone.now())
+
+
 ANSWERS: dict[str, Callable[[], Row]] = {
     "course": lambda: course(now=timezone.now()),
+    "courses": _courses,
     "job": job,
     "state": state,
     "tally": tally,

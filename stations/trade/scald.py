@@ -262,6 +262,11 @@ def strike_temperature_c(dip: Dip, *, wanted_c: float, at_s: float) -> float:
     """
     within("wanted temperature", wanted_c, low=20.0, high=80.0, unit="degC", rule="strike")
     within("time in the dip", at_s, low=STEP_S, high=LONGEST_DIP_S, unit="s", rule="strike")
+    return _strike(dip, wanted_c, at_s)
+
+
+@lru_cache(maxsize=512)  # each card warns of the same few troughs' water
+def _strike(dip: Dip, wanted_c: float, at_s: float) -> float:
     top = min(HOTTEST_STRIKE_C, loss_curve(dip.vessel, dip.exposure).high - 1.0)
 
     def over(strike_c: float) -> float:

@@ -46,7 +46,7 @@ class Command(BaseCommand):
             if not settings.DEBUG:
                 collect_if_changed(say=say)
             Supervisor(
-                programs=programs(host=host, port=port),
+                programs=programs(host=host, port=port, web_processes=settings.WEB_PROCESSES),
                 folder=settings.BASE_DIR,
                 say=say,
                 each_look=Greeting(host=host, port=port, say=say).when_ready,
