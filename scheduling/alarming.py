@@ -18,7 +18,15 @@ from scheduling.clocking import Times
 from scheduling.lateness import Phase, Standing, standings
 from scheduling.models import Alarm, AlarmKind, RunSheet, Step
 from stations.dipping import Hand
-from stations.models import Dip, EntryKind, StageGap, Trough
+from stations.models import (
+    ChillPlan,
+    ChillReading,
+    Dip,
+    EntryKind,
+    ProbedPart,
+    StageGap,
+    Trough,
+)
 from stations.outdoors import verdicts_at
 from stations.scenes import Scene, clock, set_scene
 from stations.trade import alarms as rules
@@ -28,6 +36,7 @@ from stations.trade.scald import LONGEST_DIP_S
 from stations.wording import measured
 from workshops.models import Topic, Workshop
 from workshops.pulse import beat
+from workshops.quantities import TEMPERATURE
 
 GUT_STAGE = "eviscerate"
 """The stage that opens the belly, by the key that courses give it."""
@@ -95,7 +104,13 @@ def live_day(workshop: Workshop, *, now: datetime, sheet: RunSheet | None = None
 
 def ringing(day: LiveDay) -> list[Ringing]:
     """Every alarm that stands now, the most urgent first, with who has seen it."""
-    found = [*_at_the_trough(day), *_waiting(day), *_unrested(day), *_weather(day)]
+    found = [
+        *_at_the_trough(day),
+        *_waiting(day),
+        *_unchilled(day),
+        *_unrested(day),
+        *_weather(day),
+    ]
     rows = Alarm.objects.filter(workshop=day.workshop, key__in=[one.key for one in found])
     seen = {
         row.key: row
@@ -221,6 +236,30 @@ def _wait(
     said = f"{waited:.0f} min after {before.stage.name}; at most {most_min:.0f}"
     words = f"{after.animal}: belly not open {said}" if opens else f"{after} not begun {said}"
     return _ringing(f"wait:{after.code}", raised, what=words, who=_crew([after]))
+
+
+def _unchilled(day: LiveDay) -> Iterator[Ringing]:
+    """Carcasses whose ham is not known to be cold a day after the kill, for two days more."""
+    since = day.now - timedelta(minutes=rules.LONGEST_WAIT_MIN)
+    plans = ChillPlan.objects.filter(animal__workshop=day.workshop, killed_at__gte=since)
+    plans = plans.filter(killed_at__lte=day.now).select_related("animal__workshop")
+    probed = ChillReading.objects.standing().filter(part=ProbedPart.HAM)
+    newest = dict(
+        probed.filter(animal__workshop=day.workshop)
+        .order_by("at", "pk")
+        .values_list("animal_id", "temp_c")
+    )
+    for plan in plans:
+        ham_c = newest.get(plan.animal_id)
+        if ham_c is not None and not -40 <= ham_c <= 45:
+            ham_c = None  # no ham is that warm or cold: read it again
+        since_kill_s = (day.now - plan.killed_at).total_seconds()
+        raised = rules.not_chilled(since_kill_s=since_kill_s, ham_c=ham_c)
+        if raised:
+            units = day.workshop.units
+            ham = TEMPERATURE.shown(ham_c, units, decimals=1) if ham_c is not None else "not read"
+            words = f"{plan.animal}: {raised.value:.0f} h after the kill, middle of the ham {ham}"
+            yield _ringing(f"chill:{plan.animal_id}", raised, what=words, who="the lead")
 
 
 def _unrested(day: LiveDay) -> Iterator[Ringing]:

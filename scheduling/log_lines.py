@@ -13,7 +13,7 @@ from django.db.models import Q
 from scheduling.models import Actual, Alarm, AlarmKind, LogEntry, LogKind, Mark, Step
 from stations.dip_records import defused
 from stations.forecasting import noted_words
-from stations.models import Dip, DipEntry, EntryKind
+from stations.models import ChillReading, Dip, DipEntry, EntryKind, ProbedPart
 from workshops.models import Animal, Day, Enrolment, Workshop
 from workshops.quantities import TEMPERATURE
 
@@ -75,7 +75,13 @@ class Asked:
 
 def lines(asked: Asked) -> list[LogLine]:
     """Every line, oldest first; a fixed number of queries."""
-    found = [*_told(asked), *_dipped(asked), *_marked(asked), *_raised(asked)]
+    found = [
+        *_told(asked),
+        *_dipped(asked),
+        *_marked(asked),
+        *_probed(asked),
+        *_raised(asked),
+    ]
     return sorted(found, key=lambda line: (line.at, line.order))
 
 
@@ -180,6 +186,29 @@ def _marked(asked: Asked) -> Iterator[LogLine]:
             station=str(step.station) if step else "",
             hog=str(step.animal or "") if step else "",
             who=row.writer,
+            order=row.pk,
+        )
+
+
+def _probed(asked: Asked) -> Iterator[LogLine]:
+    """The probe in a carcass; staff alone writes these, so none is an attendee's own."""
+    if asked.seat:
+        return
+    rows = ChillReading.objects.with_writers().filter(
+        asked.when, animal__workshop=asked.workshop, is_void=False
+    )
+    if asked.hog:
+        rows = rows.filter(animal=asked.hog)
+    for row in rows.select_related("animal", "by_user", "corrected_by"):
+        shown = TEMPERATURE.shown(row.temp_c or 0.0, asked.workshop.units, decimals=1)
+        yield LogLine(
+            at=row.at,
+            received_at=row.received_at,
+            kind="chill reading",
+            words=f"{ProbedPart(row.part).label.capitalize()} {shown}",
+            hog=str(row.animal),
+            who=row.writer,
+            withdrawn=hasattr(row, "corrected_by"),
             order=row.pk,
         )
 

@@ -39,8 +39,9 @@ def _stream(workshop: Workshop) -> HttpResponseBase:
     try:
         made = Stream(workshop)
     except TooManyListeners:
-        # The page polls then, and asks for a stream again later.
-        return HttpResponse(status=503)
+        # The page polls then, and asks for a stream again later. "No content" is how a browser is
+        # told not to try again by itself.
+        return HttpResponse(status=204)
     answer = StreamingHttpResponse(made, content_type="text/event-stream")
     answer["Cache-Control"] = "no-store"
     answer["X-Accel-Buffering"] = "no"

@@ -144,3 +144,48 @@ def test_what_comes_after_a_late_step_is_not_taken_as_posted(sheet: RunSheet) ->
     make_actual(kill, at=kill.starts_at + timedelta(minutes=30))
     clocking.mark_as_planned(sheet.day, by=None, now=at(sheet, 11, 0))
     assert set(clocking.times_of(sheet.day)) == {"kill", "sweep"}
+
+
+def test_a_step_is_paused_and_goes_on_and_the_pause_is_not_counted(sheet: RunSheet) -> None:
+    """Started 9:00, paused 9:04 to 9:10: ten minutes of work end at 9:16, and nothing is over."""
+    day = sheet.day
+    for mark, minute in ((Mark.STARTED, 0), (Mark.PAUSED, 4), (Mark.RESUMED, 10)):
+        clocking.mark(day, "kill", seen(day, 9, minute, mark), now=at(sheet, 9, 20))
+    found = standings(sheet.steps.all(), clocking.times_of(day), now=at(sheet, 9, 15))["kill"]
+    assert (found.phase, found.ends_at) == (Phase.RUNNING, at(sheet, 9, 16))
+    assert "longer than planned" not in found.sentence
+    later = standings(sheet.steps.all(), clocking.times_of(day), now=at(sheet, 9, 19))["kill"]
+    assert "3 min longer than planned" in later.sentence
+
+
+def test_a_step_that_stands_still_says_since_when(sheet: RunSheet) -> None:
+    """And may go on or be finished, not paused again."""
+    day = sheet.day
+    clocking.mark(day, "kill", seen(day, 9, 0), now=at(sheet, 9, 6))
+    clocking.mark(day, "kill", seen(day, 9, 5, Mark.PAUSED), now=at(sheet, 9, 6))
+    found = standings(sheet.steps.all(), clocking.times_of(day), now=at(sheet, 9, 7))["kill"]
+    assert (found.phase, found.may_go_on, found.may_finish) == (Phase.PAUSED, True, True)
+    assert found.sentence.startswith("paused since 09:05")
+    clocking.take_back(day, "kill", by=None, client_id=uuid.uuid4())
+    assert clocking.times_of(day)["kill"] == Times(started=at(sheet, 9, 0))
+
+
+@pytest.mark.parametrize(
+    ("before", "press", "words"),
+    [
+        ([], (1, Mark.PAUSED), "not running, so it has no pause"),
+        ([(0, Mark.STARTED)], (1, Mark.RESUMED), "is not paused"),
+        ([(0, Mark.STARTED), (2, Mark.PAUSED)], (3, Mark.PAUSED), "paused since 09:02"),
+        ([(5, Mark.STARTED)], (4, Mark.PAUSED), "before what was marked at 09:05"),
+    ],
+)
+def test_a_pause_that_cannot_be_is_refused(
+    sheet: RunSheet, before: list[tuple[int, Mark]], press: tuple[int, Mark], words: str
+) -> None:
+    """It lies inside a step that runs, one after the other."""
+    day, now = sheet.day, at(sheet, 9, 10)
+    for minute, mark in before:
+        clocking.mark(day, "kill", seen(day, 9, minute, mark), now=now)
+    with pytest.raises(MarkRefusedError, match=words):
+        clocking.mark(day, "kill", seen(day, 9, *press), now=now)
+    assert Actual.objects.count() == len(before)

@@ -68,7 +68,7 @@
       hear(JSON.parse(event.data));
     };
     source.onerror = function () {
-      /* After an answer such as 503 the browser gives up for good; after a lost link it tries again itself. */
+      /* After an answer such as 204 the browser gives up for good; after a lost link it tries again itself. */
       if (source && source.readyState === EventSource.CLOSED) {
         hush();
       }
