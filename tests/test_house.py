@@ -61,3 +61,17 @@ def test_no_migration_is_missing() -> None:
         call_command("makemigrations", check=True, dry_run=True, stdout=report)
     except SystemExit:
         pytest.fail(f"A migration is missing:\n{report.getvalue()}")
+
+
+@pytest.mark.parametrize(
+    "sheet", sorted((ROOT / "config/static/css").glob("*.css")), ids=lambda found: found.name
+)
+def test_every_block_of_a_style_sheet_is_closed(sheet: Path) -> None:
+    """A block left open swallows every rule after it, and no page says so."""
+    depth = 0
+    for number, line in enumerate(sheet.read_text(encoding="utf-8").splitlines(), start=1):
+        depth += line.count("{") - line.count("}")
+        assert 0 <= depth <= 2, f"line {number}"
+        if line.startswith("/* ----"):
+            assert depth == 0, f"line {number}"
+    assert depth == 0
