@@ -232,7 +232,7 @@ def said_aloud() -> Iterator[io.StringIO]:
 
 def test_the_web_server_keeps_no_list_of_requests(tmp_path: Path) -> None:
     """It would hold private links."""
-    server = programs(host="127.0.0.1", port=1, var=tmp_path)[0]
+    server = programs(host="127.0.0.1", port=1)[0]
     assert "gunicorn" in server.command
     assert not [word for word in server.command if "access" in word]
 

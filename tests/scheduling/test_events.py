@@ -23,10 +23,11 @@ from workshops.pulse import beat, counts_of
 @pytest.fixture
 def hub() -> Iterator[Hub]:
     """One of the test's own; its thread ends when nobody listens."""
+    before = set(threading.enumerate())  # another test may have left a stream of the site's open
     made = Hub()
     yield made
     deadline = time.monotonic() + 10
-    while any(one.name == "hub" for one in threading.enumerate()):
+    while any(one.name == "hub" for one in set(threading.enumerate()) - before):
         assert time.monotonic() < deadline, "the hub's thread did not end"
         time.sleep(0.02)
 

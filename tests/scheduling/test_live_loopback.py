@@ -21,7 +21,7 @@ def test_no_reading_is_lost_or_doubled_when_everything_is_killed_once(tmp_path: 
         found = trial(site, SHORT)
     assert found.refused == []
     assert (found.lost, found.doubled, found.out_of_order) == (set(), 0, 0)
-    assert len(found.kept) >= live_desk.WRITERS * SHORT.length_s / SHORT.every_s - live_desk.WRITERS
+    assert len(found.kept) >= 2 * live_desk.WRITERS
     # Every phone had an answer cut off, and every page lost its link at least at the kill.
     assert found.hung_up == live_desk.WRITERS
     assert found.links_lost >= live_desk.PHONES
