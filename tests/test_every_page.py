@@ -7,7 +7,6 @@ import logging
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 import pytest
 from django.db import connection, transaction
@@ -37,6 +36,8 @@ WHO: dict[str, set[str]] = {
         "card-board", "card-trough", "card-trough-start", "card-trough-check", "card-trough-now",
         "card-trough-read", "card-trough-pour-hot", "card-trough-pour-cold", "card-trough-roll",
         "card-trough-hair", "card-trough-out", "card-trough-mistake", "card-trough-undo", "health",
+        "card-trough-seen", "card-share", "card-events", "card-events-now", "card-step-started",
+        "card-step-paused", "card-step-resumed", "card-step-finished",
     },
     # Whoever is signed in; the page holds what is theirs.
     "signed in": {"home"},
@@ -45,7 +46,15 @@ WHO: dict[str, set[str]] = {
         "run-sheet", "step-started", "step-finished", "step-back", "board", "troughs", "trough",
         "trough-start", "trough-check", "trough-now", "trough-read", "trough-pour-hot",
         "trough-pour-cold", "trough-roll", "trough-hair", "trough-out", "trough-mistake",
-        "trough-undo",
+        "trough-undo", "trough-seen", "after", "after-now", "hog-after", "chill", "chill-night",
+        "chill-hog", "chill-read", "chill-correct", "chill-take-back", "break-down",
+        "break-down-hog", "weigh-carcass", "weigh-cut", "weigh-aside", "weigh-correct",
+        "weigh-take-back", "cures", "cure", "cure-note", "cure-take-back", "food-logs",
+        "food-open", "food-log", "food-read", "food-done", "food-sour", "food-mistake",
+        "food-correct", "food-take-back", "packing", "packing-hog", "package-missing",
+        "package-found", "package-mistake", "kitchen", "pantry", "events",
+        "events-now", "alarm-seen", "step-paused", "step-resumed", "day-log", "log-add",
+        "day-log-csv", "course-log-csv", "hog-log", "person-log",
     },
     "leads": {
         "person-add", "person", "person-link-renew", "person-link-revoke", "bring-in",
@@ -57,7 +66,9 @@ WHO: dict[str, set[str]] = {
         "keep-attendance", "place-crews", "start-draft", "lock-placement", "unlock-placement",
         "choose-placement", "give-placement", "told", "history", "post-again",
         "override-placement", "print-room", "print-day", "print-sheets", "scald-times", "printed",
-        "job",
+        "job", "chill-hang", "cut-plan", "cure-new", "cure-keep", "kitchen-add", "kitchen-menu",
+        "kitchen-remove", "kitchen-off", "shares", "kind-wishes", "divide-hog", "division-post",
+        "hand-over", "hand-back", "log-correct", "kitchen-batch",
     },
     "organizer": {
         "money", "account", "entry-reverse", "cost-add", "cost", "cost-remove", "clone",
@@ -92,19 +103,21 @@ def user_of(role: str, site: Site) -> User | None:
     return None
 
 
-def ask(user: User | None, url: str, method: str) -> HttpResponse:
-    """The answer of that method; what it changed is taken back."""
-    client = cast.client_of(user)
+def ask(client: Client, url: str, method: str) -> HttpResponse:
+    """The answer of that method; what it changed is taken back, and nobody is signed out."""
+    cookies = client.cookies.copy()
     with transaction.atomic():
         answer = getattr(client, method)(url)
         transaction.set_rollback(True)
+    client.cookies = cookies
+    answer.close()  # a stream of changes listens until then
     return answer  # type: ignore[no-any-return]  # getattr knows no type
 
 
-def asked(user: User | None, url: str) -> HttpResponse:
+def asked(client: Client, url: str) -> HttpResponse:
     """The answer of the page; of an act, which takes no GET, the answer to a bare POST."""
-    answer = ask(user, url, "get")
-    return ask(user, url, "post") if answer.status_code == 405 else answer
+    answer = ask(client, url, "get")
+    return ask(client, url, "post") if answer.status_code == 405 else answer
 
 
 def refused(answer: HttpResponse, role: str) -> bool:
@@ -125,11 +138,11 @@ def test_every_page_says_who_may_open_it() -> None:
 @pytest.mark.parametrize("role", ROLES)
 def test_each_role_opens_what_it_may_and_nothing_else(site: Site, role: str) -> None:
     """Every address, by the method that it takes."""
-    user = user_of(role, site)
+    client = cast.client_of(user_of(role, site))
     wrong = []
     for group, names in WHO.items():
         for name in sorted(names):
-            answer = asked(user, site.address(name))
+            answer = asked(client, site.address(name))
             may = group in ROLES[role]
             if refused(answer, role) == may or answer.status_code >= 500:
                 wrong.append((name, answer.status_code))
@@ -138,18 +151,18 @@ def test_each_role_opens_what_it_may_and_nothing_else(site: Site, role: str) -> 
 
 def test_a_row_is_found_under_its_own_course_alone(site: Site) -> None:
     """Even the organizer finds no hog, person, dip, step ... of one course at another's address."""
-    organizer, other = cast.make_organizer(), make_workshop(slug="other", days=0)
+    client, other = cast.client_of(cast.make_organizer()), make_workshop(slug="other", days=0)
     wrong = []
     for name, _, parts in whole_site.pages():
         if "slug" in parts and len(parts) > 1:
             url = site.address(name).replace(f"/w/{site.workshop.slug}/", f"/w/{other.slug}/")
-            answer = asked(organizer, url)
+            answer = asked(client, url)
             if answer.status_code != 404:
                 wrong.append((name, answer.status_code))
     assert wrong == []
 
 
-def test_a_private_link_opens_no_row_of_another_course(site: Site) -> None:
+def test_a_private_link_opens_no_row_of_another_course(client: Client, site: Site) -> None:
     """Nor of another household."""
     words = [make_link(make_enrolment(of)).word for of in (make_workshop(), site.workshop)]
     wrong = []
@@ -157,24 +170,24 @@ def test_a_private_link_opens_no_row_of_another_course(site: Site) -> None:
         if "word" in parts and len(parts) > 1:
             for word in words:
                 url = site.address(name).replace(site.seat.link.word, word)
-                answer = asked(None, url)
+                answer = asked(client, url)
                 if answer.status_code not in {403, 404}:
                     wrong.append((name, answer.status_code))
     assert wrong == []
 
 
-def test_a_revoked_link_opens_nothing_at_any_door(site: Site) -> None:
+def test_a_revoked_link_opens_nothing_at_any_door(client: Client, site: Site) -> None:
     """Every page that has a private link in its address."""
     pages = [name for name, _, parts in whole_site.pages() if "word" in parts]
     addresses = {name: site.address(name) for name in pages}
     linking.revoke(site.seat, now=timezone.now())
     linking.renew_feed(FeedLink.objects.get().staff)
-    answers = {name: asked(None, url).status_code for name, url in addresses.items()}
+    answers = {name: asked(client, url).status_code for name, url in addresses.items()}
     assert set(answers.values()) == {404}, answers
 
 
 def test_no_private_link_reaches_a_log_from_any_page(
-    site: Site, caplog: pytest.LogCaptureFixture
+    client: Client, site: Site, caplog: pytest.LogCaptureFixture
 ) -> None:
     """Neither on success nor on a refusal, a wrong method or an address that is cut off."""
     caplog.set_level(logging.INFO)
@@ -182,8 +195,8 @@ def test_no_private_link_reaches_a_log_from_any_page(
     for name, _, parts in whole_site.pages():
         if "word" in parts:
             for method in ("get", "post", "delete"):
-                ask(None, site.address(name), method)
-            ask(None, site.address(name) + "nothing/", "get")
+                ask(client, site.address(name), method)
+            ask(client, site.address(name) + "nothing/", "get")
     assert "Method Not Allowed (DELETE): /card/[private]/" in caplog.text
     assert not [word for word in secrets if str(word) in caplog.text]
 
@@ -230,7 +243,7 @@ def said_aloud() -> Iterator[io.StringIO]:
             handler.setStream(stream)
 
 
-def test_the_web_server_keeps_no_list_of_requests(tmp_path: Path) -> None:
+def test_the_web_server_keeps_no_list_of_requests() -> None:
     """It would hold private links."""
     server = programs(host="127.0.0.1", port=1)[0]
     assert "gunicorn" in server.command
@@ -256,6 +269,7 @@ def queries(client: Client, site: Site) -> dict[str, int]:
     for name, _, _ in whole_site.pages():
         with CaptureQueriesContext(connection) as caught:
             answer = client.get(site.address(name))
+        answer.close()
         if answer.status_code == 200:
             counted[name] = len(caught)
     return counted

@@ -8,13 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import time
+from datetime import time, timedelta
+from functools import cache
+from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
-from scheduling.models import SheetStatus
+from scheduling.models import Alarm, LogEntry, LogKind, SheetStatus
+from stations.models import RECIPES, CarcassPart, PackageKind, WeighStage
 from tests.build import (
     FIRST_DAY,
     NOW,
@@ -22,14 +25,22 @@ from tests.build import (
     make_actual,
     make_animal,
     make_attendance,
+    make_batch,
     make_break,
     make_chain_duty,
     make_check,
+    make_chill_plan,
+    make_chill_reading,
+    make_cure_batch,
+    make_cure_entry,
+    make_cut_plan,
     make_dip,
     make_duty,
     make_enrolment,
     make_entry,
     make_equipment,
+    make_food_entry,
+    make_food_log,
     make_handling,
     make_hog,
     make_household,
@@ -38,6 +49,7 @@ from tests.build import (
     make_note,
     make_override,
     make_ownership,
+    make_package,
     make_placement,
     make_posting,
     make_run_sheet,
@@ -48,10 +60,11 @@ from tests.build import (
     make_thermometer,
     make_trough,
     make_waiver_text,
+    make_weigh_in,
     make_workshop,
 )
 from workshops import linking
-from workshops.models import CostBasis, Enrolment, Household, LedgerKind, Limit, Workshop
+from workshops.models import Animal, CostBasis, Enrolment, Household, LedgerKind, Limit, Workshop
 
 # The back office has its own tests.
 ELSEWHERE = ("office/",)
@@ -95,7 +108,12 @@ def _pages(
 
 def parts_of(name: str) -> list[str]:
     """The names of what the page's address is made of."""
-    return next(parts for known, _, parts in pages() if known == name)
+    return _known()[name]
+
+
+@cache
+def _known() -> dict[str, list[str]]:
+    return {name: parts for name, _, parts in pages()}
 
 
 def build(*, slug: str = "whole") -> Site:
@@ -112,10 +130,13 @@ def build(*, slug: str = "whole") -> Site:
     parts |= _hogs(workshop, seat.attendee.household)
     parts |= _places(workshop)
     parts |= _plan(workshop, seat)
+    after, others = _after_the_kill(workshop, seat)
+    parts |= after
     lead, dip = workshop.staff.all()[0], workshop.dips.get()
     job = workshop.jobs.create(task="no task", title="Placing", key=f"{slug}-day-1", state="done")
     parts |= {"dip_id": dip.pk, "entry_id": dip.entries.get().pk, "job_id": job.pk}
-    others: dict[tuple[str, str], object] = {
+    others |= {
+        ("log-correct", "entry_id"): _logged(workshop, seat).pk,
         ("entry-reverse", "entry_id"): workshop.ledger.get().pk,
         ("staff-calendar", "word"): linking.renew_feed(lead).word,
     }
@@ -186,6 +207,46 @@ def _plan(workshop: Workshop, seat: Enrolment) -> dict[str, object]:
     return {"code": step.code, "version": posted.version, "placement_id": placed.pk}
 
 
+def _after_the_kill(
+    workshop: Workshop, seat: Enrolment
+) -> tuple[dict[str, object], dict[tuple[str, str], object]]:
+    """Chill, weights, cures, cooking, the kitchen, packages and their division."""
+    hog, day = workshop.animals.all()[0], workshop.days.all()[0]
+    make_chill_plan(hog)
+    make_cut_plan(hog)
+    cure, log = make_cure_batch(workshop, animal=hog), make_food_log(workshop)
+    batch, read = make_batch(day), make_food_entry(log)
+    package = make_package(hog)
+    division = hog.divisions.create(status="posted", made_at=NOW, posted_at=NOW)
+    division.lines.create(package=package)
+    workshop.kind_wishes.create(household=seat.attendee.household, kind=PackageKind.CHOPS, wish=1)
+    parts: dict[str, object] = {
+        "reading_id": make_chill_reading(hog).pk, "weigh_in_id": make_weigh_in(hog).pk,
+        "log_id": log.pk, "package_id": package.pk, "division_id": division.pk, "key": "farm",
+        "hog_id": hog.pk, "batch_id": batch.pk,
+    }  # fmt: skip
+    others: dict[tuple[str, str], object] = {
+        (page, "entry_id"): read.pk for page in ("food-correct", "food-take-back")
+    }
+    others |= {(page, "batch_id"): cure.pk for page in ("cure", "cure-note", "cure-take-back")}
+    return parts, others | {("cure-take-back", "entry_id"): make_cure_entry(cure).pk}
+
+
+def _logged(workshop: Workshop, seat: Enrolment) -> LogEntry:
+    """A line of the course's log, and an alarm that nobody has answered."""
+    Alarm.objects.create(
+        workshop=workshop,
+        key=f"rest {uuid4()}",
+        kind="rest",
+        what="Rest.",
+        raised_at=timezone.now(),
+    )
+    return LogEntry.objects.create(
+        workshop=workshop, client_id=uuid4(), kind=LogKind.NOTE, at=NOW, received_at=NOW,
+        text="The water is hot.", about=seat,
+    )  # fmt: skip
+
+
 def grow(site: Site, more: int) -> None:
     """So many more of everything that a page may list."""
     workshop, household = site.workshop, site.seat.attendee.household
@@ -212,7 +273,31 @@ def grow(site: Site, more: int) -> None:
             household=household, kind=LedgerKind.PAYMENT, cents=1, on=FIRST_DAY, made_at=NOW
         )
         site.seat.changes.create(status="confirmed", at=NOW)
+        _grow_after(site, hog)
         for sheet in days[0].run_sheets.all():
             step = make_step(sheet, stage, animal=hog)
             make_placement(step, chains, enrolment=seat, place="hind-left")
             make_actual(step)
+
+
+def _grow_after(site: Site, hog: Animal) -> None:
+    """One more of what comes after the kill, of that hog and of the first."""
+    workshop, first = site.workshop, site.workshop.animals.all()[0]
+    parts = CarcassPart.values
+    for one in (hog, first):
+        make_chill_reading(one, at=NOW + timedelta(minutes=hog.pk))
+        make_weigh_in(one, WeighStage.CUT, part=parts[hog.pk % len(parts)])
+        package = make_package(one)
+        if one == hog:
+            make_chill_plan(hog)
+            make_cut_plan(hog)
+            division = hog.divisions.create(status="posted", made_at=NOW, posted_at=NOW)
+        else:
+            division = first.divisions.get()
+        division.lines.create(package=package)
+    make_cure_entry(workshop.cure_batches.all()[0])
+    make_cure_entry(make_cure_batch(workshop, animal=hog))
+    make_food_entry(workshop.food_logs.all()[0], minutes=10 + hog.pk)
+    make_food_entry(make_food_log(workshop))
+    make_batch(workshop.days.all()[0], recipe=sorted(RECIPES)[hog.pk % len(RECIPES)])
+    _logged(workshop, site.seat)
