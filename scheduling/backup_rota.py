@@ -3,39 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from django.db import connection
 
 from scheduling import safekeeping
+from workshops.backup_files import Kept, in_folder
 
 # A laptop sleeps at night: a fixed hour would be missed for weeks. Due is therefore an age.
 DUE_AFTER = timedelta(hours=20)
 DAYS, WEEKS, MONTHS = 7, 5, 12
-PATTERN = "gambrel-*Z.zip"
-STAMP = "gambrel-%Y-%m-%dT%H%M%SZ.zip"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kept:
-    """A backup in the folder, and the moment its name tells."""
-
-    file: Path
-    made_at: datetime
-
-
-def in_folder(folder: Path) -> list[Kept]:
-    """The backups there, newest first; other files are left alone and not counted."""
-    found = []
-    for file in folder.glob(PATTERN):
-        try:
-            made_at = datetime.strptime(file.name, STAMP).replace(tzinfo=UTC)
-        except ValueError:
-            continue
-        found.append(Kept(file=file, made_at=made_at))
-    return sorted(found, key=lambda kept: kept.made_at, reverse=True)
 
 
 def is_due(folder: Path, *, now: datetime) -> bool:

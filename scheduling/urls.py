@@ -6,6 +6,7 @@ from django.urls import path
 
 from scheduling.models import Mark
 from scheduling.views import (
+    backups,
     board,
     card,
     card_steps,
@@ -136,4 +137,8 @@ urlpatterns = [
     path("w/<slug:slug>/hogs/<int:hog_id>/log/", log.hog_log, name="hog-log"),
     path("w/<slug:slug>/people/<int:enrolment_id>/log/", log.person_log, name="person-log"),
     path("w/<slug:slug>/everything.xlsx", everything.everything, name="everything"),
+    # Backups of everything there is.
+    path("backups/", backups.backups, name="backups"),
+    path("backups/now/", backups.back_up, name="back-up"),
+    path("backups/<str:name>", backups.backup, name="backup"),
 ]

@@ -72,7 +72,7 @@ WHO: dict[str, set[str]] = {
     },
     "organizer": {
         "money", "account", "entry-reverse", "cost-add", "cost", "cost-remove", "clone",
-        "everything",
+        "everything", "backups", "back-up", "backup",
     },
 }  # fmt: skip
 ROLES = {

@@ -5,13 +5,15 @@ What is lacking is told to those who can mend it.
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from stations import access as station_access
 from stations import readiness
-from workshops import access, overview
+from workshops import access, backup_files, overview
 from workshops.navigation import frame
 
 
@@ -25,7 +27,10 @@ def home(request: HttpRequest) -> HttpResponse:
         overview.card(one, lacks=readiness.lacks(one) if mends else [])
         for one in station_access.workshops_to_check(user)
     ]
-    return render(request, "workshops/home.html", frame(request, cards=shown))
+    page = {"cards": shown, "keeps_backups": user.has_perm(access.EVERY_WORKSHOP)}
+    if page["keeps_backups"]:
+        page["backup_warning"] = backup_files.warning(settings.BACKUPS, now=timezone.now())
+    return render(request, "workshops/home.html", frame(request, None, **page))
 
 
 @require_safe

@@ -18,6 +18,8 @@ from typing import Any
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection
+from django.test import Client
+from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -34,6 +36,7 @@ from tests.build import (
     make_placement,
     make_workshop,
 )
+from workshops import backup_files
 from workshops.models import Household, Workshop
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -273,10 +276,10 @@ def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
         call_command("backup", str(tmp_path / "stick"))
 
 
-def kept_at(*ages_days: float) -> list[backup_rota.Kept]:
+def kept_at(*ages_days: float) -> list[backup_files.Kept]:
     """Backups of these ages."""
     return [
-        backup_rota.Kept(file=Path(f"{age}"), made_at=NOW - timedelta(days=age))
+        backup_files.Kept(file=Path(f"{age}"), made_at=NOW - timedelta(days=age))
         for age in ages_days
     ]
 
@@ -311,6 +314,31 @@ def test_the_daily_backup_is_made_when_due_and_not_again(tmp_path: Path) -> None
     assert backup_rota.back_up_if_due(tmp_path, now=now + timedelta(hours=21)) is not None
     # The clock was set back a year: the newest file is in the future, and one is due all the same.
     assert backup_rota.is_due(tmp_path, now=now - timedelta(days=365))
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_organizer_backs_up_and_carries_a_copy_away(
+    organizer_client: Client, lead_client: Client, settings: Any, tmp_path: Path
+) -> None:
+    """The page says how old the last one is; nobody else gets a file that holds everything."""
+    settings.BACKUPS = tmp_path
+    page = organizer_client.get(reverse("backups")).content.decode()
+    assert "There is no backup yet." in page
+    page = organizer_client.post(reverse("back-up"), follow=True).content.decode()
+    assert "read back and whole" in page
+    (kept,) = backup_files.in_folder(tmp_path)
+    url = reverse("backup", args=[kept.name])
+    assert url in page
+    answer = organizer_client.get(url)
+    assert b"".join(answer.streaming_content) == kept.file.read_bytes()  # type: ignore[attr-defined]
+    assert answer["Content-Disposition"] == f'attachment; filename="{kept.name}"'
+    assert organizer_client.get(reverse("backup", args=["secret-key"])).status_code == 404
+    for name, args in (("backups", []), ("backup", [kept.name])):
+        assert lead_client.get(reverse(name, args=args)).status_code == 403
+    old = kept.file.with_name("gambrel-2030-01-01T000000Z.zip")
+    kept.file.rename(old)
+    later = datetime(2030, 1, 5, tzinfo=UTC)
+    assert backup_files.warning(tmp_path, now=later).startswith("The last backup is 4 days old")
 
 
 @pytest.mark.django_db(transaction=True)

@@ -9,6 +9,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from scheduling import backup_rota, safekeeping
+from workshops import backup_files
 
 
 class Command(BaseCommand):
@@ -24,7 +25,7 @@ class Command(BaseCommand):
         except safekeeping.SafekeepingError as error:
             faults += 1
             self.stdout.write(str(error))
-        backups = backup_rota.in_folder(folder)
+        backups = backup_files.in_folder(folder)
         for kept in backups:
             try:
                 manifest = safekeeping.verify(kept.file)
