@@ -1,26 +1,24 @@
-"""Water, steam and moist air from the libraries, looked up once and then read off a fine grid.
+"""Water, steam and dry air read off fine grids; moist air from PsychroLib (ASHRAE).
 
-CoolProp (IAPWS-95 water, reference-quality air) and PsychroLib (ASHRAE moist air) are asked when a
-grid is first needed; after that a property costs about a microsecond, so a curve of a few hundred
-steps takes milliseconds. Nothing here is a hand-typed fit.
+The grids in ``data/`` are what CoolProp (IAPWS-95 water, reference-quality air) answers: it takes
+seconds to load, which no phone at the trough should wait for. ``test_property_grids.py`` asks it
+for every number again, and writes the files anew when run as a module. A property costs about a
+microsecond, so a curve of a few hundred steps takes milliseconds. Nothing here is a hand-typed fit.
 """
 
 from __future__ import annotations
 
+import csv
+import math
+from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
 
-import numpy as np
 import psychrolib  # type: ignore[import-untyped]  # ships no type stubs
-from numpy.typing import NDArray
 
 from stations.trade.errors import OutOfRange, within
-from stations.trade.measures import kelvin
 from stations.trade.sources import Source, Trust
-
-if TYPE_CHECKING:
-    from scipy.interpolate import CubicSpline
 
 IAPWS_95 = Source(
     title="IAPWS-95 formulation of water and steam", place="as CoolProp", trust=Trust.PUBLISHED
@@ -32,7 +30,7 @@ ASHRAE_MOIST_AIR = Source(
 )
 STANDARD_PRESSURE_PA = 101_325.0
 LOWEST_WATER_C, HIGHEST_WATER_C = 0.5, 101.0
-_BOILS_AT_SEA_LEVEL_C = 99.97
+DATA = Path(__file__).parent / "data"
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 
@@ -83,62 +81,29 @@ class Water:
     latent_j_kg: Grid
 
 
-def _ask(what: str, *state: Any) -> NDArray[np.float64]:
-    # CoolProp takes seconds to load, which a command that asks nothing of water need not wait for.
-    from CoolProp.CoolProp import PropsSI
-
-    return np.asarray(PropsSI(what, *state), dtype=np.float64)
-
-
-def _water_at(what: str, temps_k: NDArray[np.float64], **state: float) -> NDArray[np.float64]:
-    [(name, value)] = state.items()
-    return _ask(what, "T", temps_k, name, value, "Water")
-
-
-def _through(temps: NDArray[np.float64], values: NDArray[np.float64]) -> CubicSpline:
-    from scipy.interpolate import CubicSpline  # slow to load, as above
-
-    return CubicSpline(temps, values)
+def _grids(name: str) -> dict[str, Grid]:
+    """The columns of a file of ``data/``, each over the temperatures of its first column."""
+    with (DATA / f"{name}.csv").open(newline="") as file:
+        head, *rows = csv.reader(file)
+    columns = [[float(word) for word in column] for column in zip(*rows, strict=True)]
+    low, high = columns[0][0], columns[0][-1]
+    step = (high - low) / (len(rows) - 1)
+    return {
+        column: Grid(quantity=name, low=low, step=step, values=tuple(values))
+        for column, values in zip(head[1:], columns[1:], strict=True)
+    }
 
 
 @cache
 def water() -> Water:
-    """The water grids, asked of CoolProp once: 0.5 to 101 degC at 1 atm (saturated above 99.97).
+    """The water grids: 0.5 to 101 degC at 1 atm (saturated above 99.97), read from the file once.
 
     >>> round(water().heat_j_kg_k.at(60.0), 1)
     4185.0
 
     Source: IAPWS-95 as CoolProp (published).
     """
-    coarse = np.linspace(kelvin(celsius=LOWEST_WATER_C), kelvin(celsius=HIGHEST_WATER_C), 202)
-    fine_c = np.linspace(LOWEST_WATER_C, HIGHEST_WATER_C, 2011)
-    fine = fine_c + 273.15
-    cool = coarse <= kelvin(celsius=_BOILS_AT_SEA_LEVEL_C)
-
-    def liquid(what: str) -> CubicSpline:
-        under = _water_at(what, coarse[cool], P=STANDARD_PRESSURE_PA)
-        over = _water_at(what, coarse[~cool], Q=0)
-        return _through(coarse, np.concatenate([under, over]))
-
-    enthalpy = liquid("H")
-    latent = _water_at("H", coarse, Q=1) - _water_at("H", coarse, Q=0)
-    saturation = np.log(_water_at("P", coarse, Q=0))  # nearly straight, so a spline holds it well
-
-    def grid(values: NDArray[np.float64]) -> Grid:
-        return Grid(
-            quantity="water",
-            low=LOWEST_WATER_C,
-            step=float(fine_c[1] - fine_c[0]),
-            values=tuple(float(value) for value in values),
-        )
-
-    return Water(
-        saturation_pa=grid(np.exp(_through(coarse, saturation)(fine))),
-        density_kg_m3=grid(liquid("D")(fine)),
-        enthalpy_j_kg=grid(enthalpy(fine)),
-        heat_j_kg_k=grid(enthalpy.derivative()(fine)),
-        latent_j_kg=grid(_through(coarse, latent)(fine)),
-    )
+    return Water(**_grids("water"))
 
 
 def saturation_pressure_pa(water_c: float) -> float:
@@ -217,8 +182,10 @@ def boiling_point_c(altitude_m: float) -> float:
 
     Source: ASHRAE standard atmosphere and IAPWS-95 (published).
     """
-    pressure = pressure_at_altitude_pa(altitude_m)
-    return float(_ask("T", "P", pressure, "Q", 0, "Water")) - 273.15
+    pressure, grid = pressure_at_altitude_pa(altitude_m), water().saturation_pa
+    above = bisect_left(grid.values, pressure)
+    low, high = (math.log(grid.values[i]) for i in (above - 1, above))  # nearly straight in T
+    return grid.low + grid.step * (above - 1 + (math.log(pressure) - low) / (high - low))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -294,22 +261,11 @@ class DryAir:
 
 @cache
 def dry_air() -> DryAir:
-    """The dry-air grids, asked of CoolProp once: -40 to 110 degC at 1 atm.
+    """The dry-air grids: -40 to 110 degC at 1 atm, read from the file once.
 
     >>> round(dry_air().conductivity_w_m_k.at(36.4), 4)
     0.0271
 
     Source: Lemmon et al. 2000 and 2004, as CoolProp (published).
     """
-    temps_c = np.linspace(-40.0, 110.0, 151)
-
-    def grid(what: str) -> Grid:
-        found = _ask(what, "T", temps_c + 273.15, "P", STANDARD_PRESSURE_PA, "Air")
-        return Grid(quantity="air", low=-40.0, step=1.0, values=tuple(float(v) for v in found))
-
-    return DryAir(
-        conductivity_w_m_k=grid("L"),
-        viscosity_pa_s=grid("V"),
-        density_kg_m3=grid("D"),
-        heat_j_kg_k=grid("C"),
-    )
+    return DryAir(**_grids("air"))
