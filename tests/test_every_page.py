@@ -105,11 +105,11 @@ def user_of(role: str, site: Site) -> User | None:
 
 def ask(client: Client, url: str, method: str) -> HttpResponse:
     """The answer of that method; what it changed is taken back, and nobody is signed out."""
-    cookies = client.cookies.copy()
+    cookies = dict(client.cookies)
     with transaction.atomic():
         answer = getattr(client, method)(url)
         transaction.set_rollback(True)
-    client.cookies = cookies  # type: ignore[assignment]  # a copy is of the same kind
+    client.cookies.update(cookies)
     answer.close()  # a stream of changes listens until then
     return answer  # type: ignore[no-any-return]  # getattr knows no type
 
