@@ -162,13 +162,15 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 # A web request must not hang on a broker that is down: the sweep delivers later.
 CELERY_TASK_PUBLISH_RETRY_POLICY = {"max_retries": 1, "interval_start": 0, "interval_max": 0.1}
 CELERY_TIMEZONE = "UTC"
+# How often the waiting line moves and letters go out.
+LINE_S = environment.number("GAMBREL_LINE_SECONDS", default=20)
 CELERY_BEAT_SCHEDULE = {
     "sweep-jobs": {"task": "workshops.tasks.sweep_jobs", "schedule": 10.0},
     # Each expires before the next is due: a worker that was away finds one, not a heap.
     "move-lines": {
         "task": "workshops.tasks.move_lines",
-        "schedule": 20.0,
-        "options": {"expires": 20},
+        "schedule": float(LINE_S),
+        "options": {"expires": LINE_S},
     },
     "sweep-attempts": {
         "task": "workshops.tasks.sweep_attempts",
@@ -187,8 +189,8 @@ CELERY_BEAT_SCHEDULE = {
     },
     "send-letters": {
         "task": "workshops.tasks.send_letters",
-        "schedule": 20.0,
-        "options": {"expires": 20},
+        "schedule": float(LINE_S),
+        "options": {"expires": LINE_S},
     },
 }
 JOB_LEASE_S = 12

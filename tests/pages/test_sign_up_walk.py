@@ -72,7 +72,9 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
     if not Path(CHROMIUM).exists():
         missing("Chromium")
     var = tmp_path_factory.mktemp("var")
-    environment = os.environ | {"GAMBREL_VAR": str(var), "DEBUG": "0", "DATABASE_URL": ""}
+    environment = os.environ | {
+        "GAMBREL_VAR": str(var), "DEBUG": "0", "DATABASE_URL": "", "GAMBREL_LINE_SECONDS": "3",
+    }  # fmt: skip
     environment.pop("DJANGO_SETTINGS_MODULE", None)
 
     def manage(*words: str) -> str:
@@ -83,7 +85,6 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
         return ran.stdout.strip()
 
     migrated.copy_into(var)
-    manage("collectstatic", "--noinput", "-v0")
     seat_path = manage("shell", "-v0", "-c", LOAD).splitlines()[-1]
     port = free_port()
     log = var / "up.log"
@@ -170,7 +171,7 @@ def until_the_page_says(page: Page, words: str, seconds: float) -> None:
         page.reload()
         if words in page.inner_text("main"):
             return
-        time.sleep(2)
+        time.sleep(0.3)
     pytest.fail(f"After {seconds} s the page still says: {page.inner_text('main')}")
 
 
@@ -179,5 +180,5 @@ def until_the_log_says(log: Path, words: str, seconds: float) -> None:
     while time.monotonic() < ends:
         if words in log.read_text():
             return
-        time.sleep(1)
+        time.sleep(0.3)
     pytest.fail(f"After {seconds} s the log holds no {words!r}: {log.read_text()[-2000:]}")
