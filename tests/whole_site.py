@@ -136,7 +136,7 @@ def build(*, slug: str = "whole") -> Site:
     job = workshop.jobs.create(task="no task", title="Placing", key=f"{slug}-day-1", state="done")
     parts |= {"dip_id": dip.pk, "entry_id": dip.entries.get().pk, "job_id": job.pk}
     others |= {
-        ("log-correct", "entry_id"): _logged(workshop, seat).pk,
+        ("log-correct", "entry_id"): log(workshop, seat).pk,
         ("entry-reverse", "entry_id"): workshop.ledger.get().pk,
         ("staff-calendar", "word"): linking.renew_feed(lead).word,
     }
@@ -232,7 +232,7 @@ def _after_the_kill(
     return parts, others | {("cure-take-back", "entry_id"): make_cure_entry(cure).pk}
 
 
-def _logged(workshop: Workshop, seat: Enrolment) -> LogEntry:
+def log(workshop: Workshop, seat: Enrolment, *, text: str = "The water is hot.") -> LogEntry:
     """A line of the course's log, and an alarm that nobody has answered."""
     Alarm.objects.create(
         workshop=workshop,
@@ -243,7 +243,7 @@ def _logged(workshop: Workshop, seat: Enrolment) -> LogEntry:
     )
     return LogEntry.objects.create(
         workshop=workshop, client_id=uuid4(), kind=LogKind.NOTE, at=NOW, received_at=NOW,
-        text="The water is hot.", about=seat,
+        text=text, detail=text, about=seat,
     )  # fmt: skip
 
 
@@ -300,4 +300,4 @@ def _grow_after(site: Site, hog: Animal) -> None:
     make_food_entry(workshop.food_logs.all()[0], minutes=10 + hog.pk)
     make_food_entry(make_food_log(workshop))
     make_batch(workshop.days.all()[0], recipe=sorted(RECIPES)[hog.pk % len(RECIPES)])
-    _logged(workshop, site.seat)
+    log(workshop, site.seat)
