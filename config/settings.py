@@ -44,6 +44,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "config.sizes.RefuseHuge",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -195,6 +196,10 @@ CELERY_BEAT_SCHEDULE = {
 }
 JOB_LEASE_S = 12
 JOB_ATTEMPTS = 3
+
+# --- what may be sent ---------------------------------------------------------------------------
+# Far above any list of people, so that a file that is only too large is refused in words.
+MOST_REQUEST_MB = 64
 
 # --- what a browser may do --------------------------------------------------------------------
 CONTENT_SECURITY_POLICY = {
