@@ -36,8 +36,10 @@ HOT_SHARE, COLD_SHARE = 0.77, 0.98
 READINGS = (
     ((1.5, 103.0), (6.0, 76.0), (12.0, 53.5), (19.0, 39.5)),
     ((1.5, 103.5), (6.0, 80.0), (12.0, 59.0), (21.0, 40.0)),
-    ((1.5, 104.0), (6.0, 83.0), (12.0, 63.0)),
+    ((1.5, 104.0), (6.0, 83.0), (12.0, 63.0), (22.5, 40.0)),
 )
+# Minutes after the pot went on the heat and degF in the warmest place of what cools.
+COOLING = ((70, 158.0), (100, 133.0), (190, 68.0), (270, 47.0), (400, 41.0))
 # Shares of the cold carcass, as they came off the table.
 CUTS = {
     CarcassPart.HAM: 0.20,
@@ -160,6 +162,13 @@ class _Writer:
         log = recording.open_log(
             self.workshop, cooled, self.act("cool", at + timedelta(minutes=65))
         )
-        for minutes, degrees_f in ((70, 158.0), (100, 133.0), (190, 68.0), (270, 47.0)):
+        for minutes, degrees_f in (
+            (70, 158.0),
+            (100, 133.0),
+            (190, 68.0),
+            (270, 47.0),
+            (400, 41.0),
+        ):
             act = self.act(f"cool/{minutes}", at + timedelta(minutes=minutes))
             recording.read_food(log, Shown(read_c=celsius(fahrenheit=degrees_f)), act)
+        recording.mark_food(log, FoodMark.DONE, self.act("cool/done", at + timedelta(minutes=405)))

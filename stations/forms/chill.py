@@ -24,11 +24,11 @@ LONGEST_H = 96
 
 def _clock(number: int) -> forms.TimeField:
     box = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
-    return forms.TimeField(required=False, label=f"Clock, {number}", widget=box)
+    return forms.TimeField(required=False, label=f"Time, line {number}", widget=box)
 
 
-def _air() -> ProbeField:
-    return ProbeField(required=False, label="Air then", low=-40, high=45)
+def _air(number: int) -> ProbeField:
+    return ProbeField(required=False, label=f"Air, line {number}", low=-40, high=45)
 
 
 class AirForm(WorkshopForm):
@@ -38,11 +38,11 @@ class AirForm(WorkshopForm):
     """
 
     air_1 = ProbeField(label="Air when hung", low=-40, high=45)
-    at_2, air_2 = _clock(2), _air()
-    at_3, air_3 = _clock(3), _air()
-    at_4, air_4 = _clock(4), _air()
-    at_5, air_5 = _clock(5), _air()
-    at_6, air_6 = _clock(6), _air()
+    at_2, air_2 = _clock(2), _air(2)
+    at_3, air_3 = _clock(3), _air(3)
+    at_4, air_4 = _clock(4), _air(4)
+    at_5, air_5 = _clock(5), _air(5)
+    at_6, air_6 = _clock(6), _air(6)
     field_order = ["killed_at", "hung_at", "method"]
 
     def __init__(self, data: Data, **kwargs: Any) -> None:

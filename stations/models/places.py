@@ -20,6 +20,24 @@ class WritesDown(models.TextChoices):
     CURES = "cures", "cures"
     FOOD = "food", "cooking, cooling and holding"
 
+    @property
+    def page(self) -> str:
+        """The name of the page that lists it; empty for none."""
+        return {
+            WritesDown.CHILL: "chill",
+            WritesDown.WEIGHTS: "break-down",
+            WritesDown.CURES: "cures",
+            WritesDown.FOOD: "food-logs",
+        }.get(self, "")
+
+    @property
+    def page_of_a_hog(self) -> str:
+        """The name of its page of one hog; empty where it has none."""
+        return {
+            WritesDown.CHILL: "chill-hog",
+            WritesDown.WEIGHTS: "break-down-hog",
+        }.get(self, "")
+
 
 class Station(models.Model):
     """A place of work. Letter, colour and hatch (``look``) mark it on screen and paper."""

@@ -40,6 +40,9 @@ from tests.build import (
     make_food_log,
     make_hog,
     make_run_sheet,
+    make_stage,
+    make_station,
+    make_step,
     make_thermometer,
     make_weigh_in,
     make_workshop,
@@ -639,3 +642,25 @@ def test_a_metric_course_reads_in_its_own_degrees(lead_client: Client, hog: Anim
     make_chill_plan(hog, killed_at=timezone.now() - timedelta(hours=20))
     post(lead_client, "chill-read", hog.pk, read_c="4.45", part="ham")
     assert "<strong>4.5 °C</strong>, at most 4.444 °C" in page(lead_client, "chill-hog", hog.pk)
+
+
+@pytest.mark.parametrize(
+    ("kept", "door", "door_of_a_hog"),
+    [
+        ("chill", "chill", "chill-hog"),
+        ("weights", "break-down", "break-down-hog"),
+        ("cures", "cures", None),
+        ("food", "food-logs", None),
+    ],
+)
+def test_a_station_leads_to_the_log_that_is_kept_there(
+    lead_client: Client, hog: Animal, kept: str, door: str, door_of_a_hog: str | None
+) -> None:
+    """From the board to the list; from a step of the day to the hog of the step."""
+    station = make_station(hog.workshop, writes_down=kept)
+    sheet = make_run_sheet(hog.workshop.days.all()[0], SheetStatus.POSTED)
+    make_step(sheet, make_stage(station), animal=hog)
+    board = reverse(door, args=["winter"])
+    assert f'href="{board}">Write down' in page(lead_client, "board")
+    of_the_hog = reverse(door_of_a_hog, args=["winter", hog.pk]) if door_of_a_hog else board
+    assert f'href="{of_the_hog}">Write down' in page(lead_client, "run-sheet", 1)
