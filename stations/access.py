@@ -124,14 +124,14 @@ def thermometers(of: Workshop) -> QuerySet[Thermometer]:
 
 # --- after the kill ------------------------------------------------------------------------------
 def carcasses(user: User | AnonymousUser, of: Workshop) -> QuerySet[Animal]:
-    """The hogs that take part, each with its chill, weights and cut plan: four queries in all."""
+    """The hogs that take part, each with its chill, weights, cut plan and packages."""
     seen = people_access.workshops_for(user)
     away = (AnimalStatus.RAISED, AnimalStatus.HELD_BACK)
     hogs = Animal.objects.filter(workshop=of, workshop__in=seen).exclude(status__in=away)
     hogs = hogs.select_related("workshop", "chill_plan", "cut_plan")
     hogs = hogs.prefetch_related(Prefetch("chill_readings", ChillReading.objects.with_writers()))
     hogs = hogs.prefetch_related(Prefetch("weigh_ins", WeighIn.objects.with_writers()))
-    return hogs.prefetch_related("cut_plan__lines")
+    return hogs.prefetch_related("cut_plan__lines", "packages")
 
 
 def carcass(user: User | AnonymousUser, of: Workshop, animal_id: int) -> Animal:

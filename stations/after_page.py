@@ -54,7 +54,7 @@ class AfterPage:
 
 
 def page_of(user: User, workshop: Workshop, *, now: datetime) -> AfterPage:
-    """Everything after the kill of one workshop: nine queries whatever its size."""
+    """Everything after the kill of one workshop: as many queries whatever its size."""
     today = timezone.localdate(now, timezone=workshop.zone)
     carcasses = tuple(
         CarcassRow(

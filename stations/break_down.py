@@ -12,6 +12,8 @@ from stations.models import (
     CutPlan,
     CutTableName,
     DressedAs,
+    Package,
+    PackageState,
     WeighIn,
     WeighStage,
 )
@@ -134,16 +136,8 @@ class BreakDownSheet:
         return "weighed hot" if self.hot_kg is not None else "not weighed yet"
 
 
-def sheet_of(
-    animal: Animal,
-    *,
-    table: CutTableName | None = None,
-    packages_kg: Mapping[str, float] | None = None,
-) -> BreakDownSheet:
-    """The sheet of a carcass loaded by ``access.carcasses``; ``table`` tries another. No query.
-
-    ``packages_kg`` is what was packed of it, by kind, where packages are known.
-    """
+def sheet_of(animal: Animal, *, table: CutTableName | None = None) -> BreakDownSheet:
+    """The sheet of a carcass loaded by ``access.carcasses``; ``table`` tries another. No query."""
     rows = standing(animal.weigh_ins.all())
     plan: CutPlan | None = getattr(animal, "cut_plan", None)
     chosen = table or CutTableName(plan.table if plan else CutTableName.FARM_CUTS)
@@ -162,7 +156,7 @@ def sheet_of(
         hot_kg=hot_kg,
         cold_kg=cold_kg,
         cuts_kg=cuts_of(rows),
-        packages_kg=packages_kg or {},
+        packages_kg=packages_of(animal.packages.all()),
         aside_kg=asides_of(rows),
         dressed=dressed,
     )
@@ -205,6 +199,15 @@ def cuts_of(rows: list[WeighIn]) -> dict[str, float]:
     for row in rows:
         if row.stage == WeighStage.CUT and row.kg is not None:
             found[row.part] = found.get(row.part, 0.0) + row.kg
+    return found
+
+
+def packages_of(rows: Iterable[Package]) -> dict[str, float]:
+    """Kilograms packed, by kind; a package that is missing now was packed all the same."""
+    found: dict[str, float] = {}
+    for row in rows:
+        if row.state != PackageState.MISTAKE:
+            found[row.kind] = found.get(row.kind, 0.0) + row.kg
     return found
 
 

@@ -39,6 +39,7 @@ from tests.build import (
     make_food_entry,
     make_food_log,
     make_hog,
+    make_package,
     make_run_sheet,
     make_stage,
     make_station,
@@ -259,6 +260,13 @@ def test_weights_go_down_the_stages_and_the_rest_is_shown(
     assert "What the scald kept" in said
     assert "41.0 lb" in said
     assert WeighIn.objects.count() == 7
+    assert "Cuts to packages" not in said
+    make_package(hog, grams=80_000)
+    make_package(hog, grams=9_000, state="mistake")
+    said = page(helper_client, "break-down-hog", hog.pk)
+    packing = said[said.index("Cuts to packages") :]
+    assert "176.4 lb" in packing
+    assert "<strong>14.6 lb</strong>" in packing  # 191 lb of cuts, 80 kg packed
 
 
 def test_a_whole_is_weighed_once_and_not_more_than_the_hog(
