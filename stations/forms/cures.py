@@ -208,9 +208,11 @@ class CureNoteForm(PressForm):
     """What was done to a batch."""
 
     act_done = forms.ChoiceField(label="What", choices=CureAct.choices, initial=CureAct.TURNED)
+    # A text box: a number box drops "19." while the pad is still at it, and 19.9 g becomes 9.
     grams = forms.FloatField(
-        label="Curing salt weighed in, g", required=False, min_value=0, max_value=100_000
-    )
+        label="Curing salt weighed in, g", required=False, min_value=0, max_value=100_000,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+    )  # fmt: skip
     kg = SiField(quantity=GRAMS_FINE, low=0, high=2000, required=False, label="Meat after the pump")
     note = forms.CharField(label="Note", max_length=200, required=False)
     field_order = ["act_done", "grams", "kg", "note", "when"]

@@ -1,5 +1,5 @@
 /* A number pad for wet hands. <div data-keys="id of the box" hidden> with buttons: data-key="7" writes a figure,
-   data-rub rubs the last one out. Without a script the box is typed into as any other. */
+   data-rub rubs the last one out. The box is one of text: a number box forgets "19." before the last figure comes. Without a script the box is typed into as any other. */
 (function () {
   "use strict";
 
