@@ -153,6 +153,7 @@ class _Sum:
     reached: int = 0
     proved: int = 0
     seconds: float = 0.0
+    in_all: float = 0.0
     gap: float = 0.0
     answers: list[Outcome] = field(default_factory=list)
 
@@ -160,6 +161,7 @@ class _Sum:
         self.reached += outcome.reaches(known)
         self.proved += outcome.proved
         self.seconds += outcome.seconds
+        self.in_all += outcome.in_all
         self.gap += outcome.gap(known)
         self.answers.append(outcome)
 
@@ -180,7 +182,7 @@ def _published(write: Write, folder: Path, chosen: argparse.Namespace) -> None:
         f"\nPublished instances, at most {chosen.seconds:g} s each; a negative gap is a better "
         "plan than the published one."
     )
-    write("set              way          reached    proved     seconds   mean gap")
+    write("set              way          reached    proved     search s   in all s   mean gap")
     total = {way: _Sum() for way in ways}
     for name in chosen.sets.split(","):
         sums = {way: _Sum() for way in ways}
@@ -194,7 +196,8 @@ def _published(write: Write, folder: Path, chosen: argparse.Namespace) -> None:
         for way, done in sums.items():
             write(
                 f"{name:16} {way:12} {done.reached:3}/{count:<5} {done.proved:3}/{count:<5} "
-                f"{done.seconds:9.2f}   {100 * done.gap / max(1, count):+7.2f} %"
+                f"{done.seconds:9.2f}  {done.in_all:9.2f}   "
+                f"{100 * done.gap / max(1, count):+7.2f} %"
             )
     _compared(write, total)
 
@@ -209,7 +212,8 @@ def _compared(write: Write, total: dict[str, _Sum]) -> None:
     for way, other in total.items():
         if way != "planner" and other.answers:
             write(
-                f"planner / {way}: time {mine.seconds / max(other.seconds, 1e-9):.2f}, "
+                f"planner / {way}: search {mine.seconds / max(other.seconds, 1e-9):.2f}, "
+                f"in all {mine.in_all / max(other.in_all, 1e-9):.2f}, "
                 f"makespans {_makespans(mine, other):.4f}"
             )
 

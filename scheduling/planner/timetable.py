@@ -1,9 +1,11 @@
 """When: the start of every step, best on one goal after another.
 
-The goals and their order are in ``timetable_goals.py``; each is solved, then kept while the next
-is solved. Then the plan is tidied: with the order and all goals kept, every step starts as early
-as it can. Read ``timetable_model.py`` for the rules, ``timetable_answer.py`` for what an answer
-can tell, ``timetable_refusals.py`` for what is said when there is no plan.
+The search starts from the plan of ``timetable_first.py`` where that finds one, and looks only at
+plans that take hogs alike in their order (``timetable_alike.py``). The goals and their order are in
+``timetable_goals.py``; each is solved, then kept while the next is solved. Then the plan is tidied:
+with the order and all goals kept, every step starts as early as it can. Read
+``timetable_model.py`` for the rules, ``timetable_answer.py`` for what an answer can tell,
+``timetable_refusals.py`` for what is said when there is no plan.
 """
 
 from __future__ import annotations
@@ -16,7 +18,9 @@ from ortools.sat.python import cp_model
 from scheduling.planner.answer import Goal, Status
 from scheduling.planner.errors import BadProblem
 from scheduling.planner.problem import TimetableProblem
+from scheduling.planner.timetable_alike import in_order
 from scheduling.planner.timetable_answer import TimetableAnswer
+from scheduling.planner.timetable_first import FirstPlan, first_plan
 from scheduling.planner.timetable_goals import Aim, GoalModel
 from scheduling.planner.timetable_network import earliest_starts, order_arcs, places_of
 from scheduling.planner.timetable_refusals import plain_refusals, smallest_clash
@@ -50,6 +54,10 @@ def solve(
             problem=problem, status=Status.IMPOSSIBLE, refusals=refusals, seed=seed
         )
     search = Search(GoalModel(problem), seconds=seconds, seed=seed, workers=workers)
+    search.rules.keep_alike_in_order()
+    first = first_plan(problem)
+    if first:
+        search.improve_on(in_order(problem, first))
     outcome = search.run(search.rules.aims())
     if outcome == cp_model.INFEASIBLE:
         return _impossible(search)
@@ -90,6 +98,15 @@ class Search:
         for step, start in starts.items():
             self.rules.model.add_hint(self.rules.starts[step], start)
 
+    def improve_on(self, first: FirstPlan) -> None:
+        """Take a plan that keeps every rule: the answer until the search has a better one."""
+        self.starts, self.places = dict(first.starts), dict(first.places)
+        self.start_from(first.starts)
+        for step, literals in self.rules.places.items():
+            for station, here in literals.items():
+                assert isinstance(here, cp_model.IntVar), "made as variables"
+                self.rules.model.add_hint(here, first.places[step] == station)
+
     def _solve_for(self, aim: Aim, share: float) -> cp_model.CpSolverStatus:
         """Make one aim as small as the time allows, and keep it so."""
         if self.starts and isinstance(aim.expression, int):  # nothing in the problem changes it
@@ -97,6 +114,11 @@ class Search:
             self.goals.append(Goal(name=aim.name, value=value, bound=value, seconds=0.0))
             return cp_model.OPTIMAL
         solver = self._solver((self.seconds - self.spent) * share)
+        if aim.latest_of_few:
+            # 12 hogs at two troughs: a day's end is proved in a third of the time without it.
+            solver.parameters.linearization_level = 0
+        if self.starts:  # redundant: what is no better than the plan at hand is not looked at
+            self.rules.model.add(aim.expression <= aim.measure(self.problem, self.starts))
         self.rules.model.minimize(aim.expression)
         outcome = self._search(solver)
         if self.starts or not self.problem.steps:
@@ -181,9 +203,10 @@ class Search:
         # Threads that race give whichever plan came first; in turns they give the same one again.
         solver.parameters.interleave_search = self.workers > 1
         # Both buy proofs at stations for one: Fisher and Thompson's 10 x 10 job shop is proved in
-        # 2 s with them, and not in 15 s without.
-        solver.parameters.use_dynamic_precedence_in_disjunctive = True
-        solver.parameters.use_strong_propagation_in_disjunctive = True
+        # 2 s with them, and not in 15 s without. Elsewhere they only cost (5 times on one of
+        # ProGen/max's with 50 activities).
+        solver.parameters.use_dynamic_precedence_in_disjunctive = self.rules.has_turns
+        solver.parameters.use_strong_propagation_in_disjunctive = self.rules.has_turns
         return solver
 
 

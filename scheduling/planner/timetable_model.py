@@ -32,6 +32,7 @@ class TimetableModel:
         self.places = {
             step.id: self._place(step) if step.id in choosing else {} for step in problem.steps
         }
+        self.has_turns = False  # whether some station takes one step after another
         self._intervals: dict[object, cp_model.IntervalVar] = {}
         self._keep_windows()
         self._keep_openings()
@@ -171,6 +172,7 @@ class TimetableModel:
                 continue  # never short
             intervals = self._stretches(station, TimetableRule.STATION)
             if station.capacity == 1:
+                self.has_turns = True
                 self.model.add_no_overlap(intervals)
             else:
                 self.model.add_cumulative(intervals, [1] * len(intervals), station.capacity)
