@@ -19,13 +19,17 @@ from scheduling.planner.answer import Goal, Status
 from scheduling.planner.check_timetable import check_timetable
 from scheduling.planner.conflicts import explain
 from scheduling.planner.errors import BadProblem
+from scheduling.planner.freeing import what_frees
 from scheduling.planner.limits import what_limits
 from scheduling.planner.problem import TimetableProblem
+from scheduling.planner.timetable_rules import Refusal
 from stations import heating
 from workshops.models import Day, User, Workshop
 
 # Looking for what limits the days solves the course again for each thing that might.
 LIMITS_SECONDS = 10.0
+# Finding what would free a day that cannot be done solves it again for each change tried.
+FREEING_SECONDS = 10.0
 NOTHING_ALONE: dict[str, object] = {
     "sentence": "One more of any single station, or of any group of hands, would not end the day "
     "earlier.",
@@ -110,7 +114,7 @@ def time_course(
         raise NoPlanError([str(refusal)]) from refusal
     answer = timetable.solve(problem, seconds=seconds)
     if not answer.starts:
-        raise NoPlanError([answer.sentence(), *(refusal.sentence() for refusal in answer.refusals)])
+        raise NoPlanError([answer.sentence(), *_refused(problem, answer)])
     if found := check_timetable(problem, answer.starts, answer.places):
         raise NoPlanError(list(found))
     slack = answer.slack
@@ -138,6 +142,17 @@ def time_course(
         ]
         drafting.write_times(drafts[day.pk], times, kept | facts[day.pk] | limits[day.pk])
     return _fresh(drafts.values())
+
+
+def _refused(problem: TimetableProblem, answer: timetable.TimetableAnswer) -> list[str]:
+    """Each demand that stands in the way; of one clash, also what alone would free it, as tried."""
+    tried: dict[Refusal, str] = {}
+    if answer.clash_is_smallest or len(answer.refusals) == 1:
+        tried = {
+            one.refusal: one.sentence
+            for one in what_frees(problem, answer, seconds=FREEING_SECONDS)
+        }
+    return [f"{one.sentence()} {tried.get(one, '')}".rstrip() for one in answer.refusals]
 
 
 def _limits(

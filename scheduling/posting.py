@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import F
 
-from scheduling import comparing, telling
+from scheduling import comparing, retiming, telling
 from scheduling.drafting import DraftMovedError, copy_steps, next_version
 from scheduling.gathering import Method, gather, placed, rotation_problem, rows_of
 from scheduling.models import Posting, RunSheet, SheetStatus
@@ -35,6 +35,15 @@ def breaches(
 
     What was ``posted`` to start before ``now`` has happened, whatever a rule says today.
     """
+    return [
+        *retiming.times_broken(method, draft, posted=posted),
+        *_crews_broken(method, draft, posted=posted, now=now),
+    ]
+
+
+def _crews_broken(
+    method: Method, draft: RunSheet, *, posted: RunSheet | None, now: datetime | None
+) -> list[str]:
     problem = rotation_problem(method, [draft], posted=[posted] if posted else [], now=now)
     return [breach.sentence for breach in check_rotation(problem, placed(rows_of([draft])))]
 

@@ -52,7 +52,7 @@ def _timed_again(
     Where the search finds nothing in its time, the order is kept and everything waits its turn.
     """
     again = replan(problem, told, seen, now, seconds=REPLAN_SECONDS)
-    if again.starts:
+    if again.starts and not again.faults():
         return again.starts, [again.sentence(), *again.breaches, *again.notes]
     return push_back(problem, told, seen, now), [
         "No better order was found in time, so every step waits its turn in the posted order."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from datetime import datetime
 
@@ -44,10 +44,41 @@ def course_as_it_stands(
     starts = {step.code: method.clock.minute(step.starts_at) for step in rows}
     pins = {step.code: starts[step.code] for step in rows if step.pinned}
     whole = timetable_problem(method, pinned=pins)
-    steps = tuple(step for step in whole.steps if step.id in starts)
+    problem = without(whole, {step.id for step in whole.steps} - starts.keys())
+    return problem, {step.id: starts[step.id] for step in problem.steps}
+
+
+def times_broken(method: Method, draft: RunSheet, *, posted: RunSheet | None = None) -> list[str]:
+    """The rules on times that a draft breaks and that what is ``posted`` of its day does not.
+
+    A day that is planned again while it runs was held against what had happened when that was
+    done, and says itself what cannot be kept; no rule is asked of it again here.
+    """
+    if draft.timetable.get("replanned"):
+        return []
+    known = _faults(method, posted) if posted else {}
+    return [line for line in _faults(method, draft) if line not in known]
+
+
+def _faults(method: Method, sheet: RunSheet) -> dict[str, None]:
+    """What the times of a day break, other days as they stand; not what those break by themselves.
+
+    In the order in which the checker tells it.
+    """
+    problem, starts = course_as_it_stands(method, draft=sheet)
+    mine = {step.code for step in sheet.steps.all()}
+    others = without(problem, mine)
+    elsewhere = set(check_timetable(others, {step.id: starts[step.id] for step in others.steps}))
+    found = check_timetable(problem, starts)
+    return {in_clock_time(line, method): None for line in found if line not in elsewhere}
+
+
+def without(problem: TimetableProblem, codes: Collection[str]) -> TimetableProblem:
+    """The problem less some steps, and the gaps to them."""
+    steps = tuple(step for step in problem.steps if step.id not in codes)
     known = {step.id for step in steps}
-    gaps = tuple(gap for gap in whole.gaps if {gap.before, gap.after} <= known)
-    return replace(whole, steps=steps, gaps=gaps), {code: starts[code] for code in known}
+    gaps = tuple(gap for gap in problem.gaps if {gap.before, gap.after} <= known)
+    return replace(problem, steps=steps, gaps=gaps)
 
 
 @transaction.atomic

@@ -72,3 +72,25 @@ def test_someone_away_is_replaced_and_the_rest_stay() -> None:
     names = [row.person_name for step in again.steps.all() for row in step.placements.all()]
     assert "Ada" not in names
     assert len(names) == 8
+
+
+def test_a_day_that_cannot_be_done_says_what_clashes_and_what_would_free_it() -> None:
+    """Three hours for two hogs of two hours at one bench: an hour more was tried, and is enough."""
+    workshop = make_workshop(days=1)
+    pen, duty = make_station(workshop), make_duty(make_station(workshop, name="Bench"), hands=1)
+    make_stage(pen, name="Kill", order=1)
+    make_stage(
+        duty.station, duties=[duty], name="Scrape", order=2, minutes=120,
+        not_before=time(9), done_by=time(12),
+    )  # fmt: skip
+    for _ in range(2):
+        make_hog(workshop)
+    make_enrolment(workshop)
+    make_enrolment(workshop)
+    with pytest.raises(planning.NoPlanError) as refused:
+        planning.plan_course(workshop, seconds=4)
+    said = str(refused.value)
+    assert "cannot all be kept; free any one of them" in said
+    assert "Bench holds one step at a time" in said
+    assert "Tried: with hours 60 min longer there is a plan." in said
+    assert "Tried: with 1 more of it there is a plan." in said

@@ -7,11 +7,21 @@ from decimal import Decimal
 
 import pytest
 
-from scheduling import clocking, comparing, odds, planning, replanning, retiming
+from scheduling import (
+    clocking,
+    comparing,
+    drafting,
+    odds,
+    planning,
+    posting,
+    replanning,
+    retiming,
+)
 from scheduling.gathering import gather
 from scheduling.models import Actual, Mark, RunSheet, SheetStatus, Step
 from scheduling.odds_plot import plot
 from scheduling.retiming import MoveRefusedError
+from stations.models import StageGap
 from tests.build import (
     make_actual,
     make_duty,
@@ -192,3 +202,26 @@ def test_a_forgotten_start_is_taken_as_planned_length(course: Workshop) -> None:
     found = replanning.seen_by_minutes(method, sheet, clocking.times_of(sheet.day))
     begun = method.clock.minute(kill.starts_at) + 7
     assert found[kill.code] == (begun, begun + 10)
+
+
+def test_a_draft_whose_times_break_a_rule_is_not_posted(course: Workshop) -> None:
+    """Checked again before posting: a scald an hour after its kill may wait 30 min at most."""
+    sheet = posted(course)
+    draft = drafting.draft_for(sheet.day, by=None)
+    late = steps(draft)["Scald 1"]
+    draft.steps.filter(pk=late.pk).update(
+        starts_at=late.starts_at + timedelta(hours=3), ends_at=late.ends_at + timedelta(hours=3)
+    )
+    again = RunSheet.objects.with_steps().get(pk=draft.pk)
+    with pytest.raises(posting.PostRefusedError, match="at most 30 min are allowed"):
+        posting.post(again, by=None, now=sheet.day.at(time(6)))
+    assert posted(course).version == sheet.version
+
+
+def test_what_is_posted_already_does_not_stand_in_the_way_of_new_crews(course: Workshop) -> None:
+    """The longest gap was made shorter after posting; the times are as they were told."""
+    sheet = posted(course)
+    StageGap.objects.filter(before__workshop=course).update(least_min=0, most_min=0)
+    draft = RunSheet.objects.with_steps().get(pk=drafting.draft_for(sheet.day, by=None).pk)
+    posting.post(draft, by=None, now=sheet.day.at(time(6)))
+    assert posted(course).version == draft.version
