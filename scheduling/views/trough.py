@@ -18,6 +18,7 @@ from scheduling import access, alarming
 from scheduling.access import TroughDoor
 from scheduling.live_page import Live, live
 from scheduling.trough_day import coming_hogs, end_to_take_back, last_checked
+from scheduling.views.pressing import by_script, refused, written
 from stations import access as station_access
 from stations import dipping
 from stations.dipping import Act
@@ -33,8 +34,6 @@ from workshops.views.seat import private
 P = ParamSpec("P")
 TroughPage = Callable[Concatenate[HttpRequest, TroughDoor, P], HttpResponse]
 DIP_ACTS = ("read", "hair", "pour-hot", "pour-cold", "roll", "out", "mistake")
-# What ``trough.js`` sends along: it wants the fresh parts of the page, not the page.
-FRAGMENT = "X-Fragment"
 
 
 def by_staff(page: TroughPage[P]) -> Callable[..., HttpResponseBase]:
@@ -103,7 +102,7 @@ def start(request: HttpRequest, door: TroughDoor) -> HttpResponse:
     except DipRefused as refusal:
         form.add_error(None, str(refusal))
         return _start_page(request, door, form, now=at)
-    return redirect(door.url("trough"))
+    return written(request, door.page_url)
 
 
 @require_POST
@@ -124,7 +123,7 @@ def check(request: HttpRequest, door: TroughDoor) -> HttpResponse:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, f"{made.thermometer} is checked.")
-            return redirect(door.url("trough"))
+            return written(request, door.page_url)
     blank = _start_form(None, door, now=at)
     return _start_page(request, door, blank, now=at, check_form=form)
 
@@ -144,7 +143,7 @@ def read(request: HttpRequest, door: TroughDoor, dip_id: int) -> HttpResponse:
             return _refused(request, door, str(refusal))
         else:
             return _written(request, door, dip)
-    if FRAGMENT in request.headers:
+    if by_script(request):
         parts = _dip_context(door, dip, now=at) | {"reading": form, "question": question}
         return render(request, "stations/trough_reading.html", parts, status=422)
     return _dip_page(request, door, dip, form, now=at, question=question)
@@ -233,20 +232,15 @@ def _do(
 
 def _written(request: HttpRequest, door: TroughDoor, dip: Dip) -> HttpResponse:
     """The fresh parts for a script; for a plain form the page again."""
-    if FRAGMENT in request.headers:
+    if by_script(request):
         fresh = station_access.dip(door.station, dip.pk)
         if fresh.ended_by is None:
             return _live_parts(request, door, fresh)
-        return HttpResponse(status=204)
-    return redirect(door.url("trough"))
+    return written(request, door.page_url)
 
 
 def _refused(request: HttpRequest, door: TroughDoor, sentence: str) -> HttpResponse:
-    if FRAGMENT in request.headers:
-        page = {"title": "Not written", "sentences": [sentence]}
-        return render(request, "parts/refusal.html", page, status=409)
-    messages.error(request, sentence)
-    return redirect(door.url("trough"))
+    return refused(request, sentence, door.page_url)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

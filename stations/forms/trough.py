@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime, timedelta
 from typing import Any, cast
 from uuid import UUID, uuid4
 
@@ -15,24 +15,26 @@ from workshops.forms.layout import Data
 from workshops.models import Animal, Workshop
 from workshops.quantities import TEMPERATURE, VOLUME
 
-# A phone sends the moment in milliseconds since 1970; later than 9999 is no moment.
-LAST_MS = 253_402_300_799_000
+# Longer than any course, and short enough to be taken from a date.
+LONGEST_WAIT_MS = 365 * 24 * 3600 * 1000
 
 
 class ActForm(forms.Form):
-    """Every press carries the phone's id for it, and when it happened if the phone knows."""
+    """Every press carries the phone's id for it, and how long it waited there for a link.
+
+    A wait, not a moment: whether the phone's clock is right then does not matter.
+    """
 
     client_id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
-    at_ms = forms.IntegerField(
-        widget=forms.HiddenInput, required=False, min_value=0, max_value=LAST_MS
+    waited_ms = forms.IntegerField(
+        widget=forms.HiddenInput, required=False, min_value=0, max_value=LONGEST_WAIT_MS
     )
 
     def act(self, by: Hand, *, now: datetime) -> Act:
         """The press, once the form is valid."""
-        at_ms = self.cleaned_data.get("at_ms")
-        happened = None if at_ms is None else datetime.fromtimestamp(at_ms / 1000, tz=UTC)
+        waited = timedelta(milliseconds=self.cleaned_data.get("waited_ms") or 0)
         client_id = cast("UUID", self.cleaned_data["client_id"])
-        return Act(by=by, client_id=client_id, now=now, happened_at=happened)
+        return Act(by=by, client_id=client_id, now=now, happened_at=now - waited)
 
 
 def _number(label: str, *, required: bool = True, **limits: Any) -> SiField:

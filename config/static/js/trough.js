@@ -1,4 +1,4 @@
-/* The live trough: a clock that ticks, figures that stay fresh, presses that are sent until they arrive.
+/* The live trough: a clock that ticks, figures that stay fresh, answers put in place (outbox.js sends the presses).
    The page works without this; every form here posts by itself. */
 (function () {
   "use strict";
@@ -7,8 +7,7 @@
   var root = null;
   var ahead = 0; /* the server's clock less this phone's, in ms */
   var bestTookMs = Infinity;
-  var waiting = []; /* presses that have not reached the server yet */
-  var sending = false;
+  var sending = false; /* a look that began before a press would show the page without it */
   var pressed = false;
   var sound = null;
   var lastCue = null;
@@ -74,6 +73,10 @@
     listen();
   }
 
+  function sayLink(up) {
+    document.dispatchEvent(new CustomEvent("outbox:link", { detail: { up: up, fresh: up } }));
+  }
+
   function poll() {
     if (document.hidden || pressed || sending) {
       return;
@@ -85,7 +88,8 @@
           window.location.assign(root.dataset.pageUrl);
         } else if (answer.ok) {
           return answer.text().then(function (html) {
-            if (!pressed) {
+            sayLink(true);
+            if (!pressed && !sending) {
               putInPlace(html, Date.now() - began);
             }
           });
@@ -93,105 +97,27 @@
       })
       .catch(function () {
         /* No reception: the figures keep their age in sight, and the next poll tries again. */
+        sayLink(false);
       });
   }
 
   /* ---- presses ---- */
 
-  function newId() {
-    var bytes = new Uint8Array(16);
-    window.crypto.getRandomValues(bytes); /* randomUUID is absent on plain http */
-    bytes[6] = (bytes[6] & 0x0f) | 0x40;
-    bytes[8] = (bytes[8] & 0x3f) | 0x80;
-    var hex = Array.from(bytes, function (byte) {
-      return (byte < 16 ? "0" : "") + byte.toString(16);
-    }).join("");
-    return [8, 12, 16, 20].reduce(function (text, place, number) {
-      return text.slice(0, place + number) + "-" + text.slice(place + number);
-    }, hex);
-  }
-
-  function showWaiting() {
-    var line = root.querySelector("[data-waiting]");
-    line.hidden = waiting.length === 0;
-    line.textContent = waiting.length + " waiting to be sent. Keep this page open.";
-  }
-
-  function take(form, submitter) {
-    var body = new URLSearchParams(new FormData(form));
-    if (submitter && submitter.name) {
-      body.set(submitter.name, submitter.value);
+  function onAnswer(event) {
+    var answer = event.detail;
+    if (!answer.here) {
+      return;
     }
-    body.set("at_ms", String(Math.round(serverNow())));
-    return { url: form.action, body: body, form: form };
-  }
-
-  function reply(html) {
-    root.querySelector("[data-reply]").innerHTML = html;
-  }
-
-  function settle(press, answer, html, tookMs) {
     if (answer.status === 204) {
       window.location.assign(root.dataset.pageUrl);
-    } else if (answer.ok) {
-      reply("");
-      putInPlace(html, tookMs);
-    } else if (answer.status === 422 && press.form.id) {
-      var form = document.getElementById(press.form.id);
-      form.outerHTML = html;
-      document.getElementById(press.form.id).closest("details").open = true;
-      showPads();
-    } else if (answer.status === 409) {
-      reply(html);
     } else {
-      reply("<p class='trough-question' role='alert'>Not written (" + answer.status + "). Load the page again.</p>");
+      putInPlace(answer.html, answer.tookMs);
     }
   }
 
-  function send() {
-    if (sending || waiting.length === 0) {
-      return;
-    }
-    var press = waiting[0];
-    var began = Date.now();
-    sending = true;
-    fetch(press.url, { method: "POST", body: press.body, headers: { "X-Fragment": "1" } })
-      .then(function (answer) {
-        return answer.text().then(function (html) {
-          waiting.shift();
-          settle(press, answer, html, Date.now() - began);
-        });
-      })
-      .catch(function () {
-        /* Kept with the same id: if the server had it after all, the second changes nothing. */
-      })
-      .then(function () {
-        sending = false;
-        showWaiting();
-        if (waiting.length > 0) {
-          window.setTimeout(send, POLL_MS);
-        }
-      });
-  }
-
-  function onSubmit(event) {
-    var form = event.target.closest("form[data-act]");
-    if (!form) {
-      return;
-    }
-    event.preventDefault();
-    waiting.push(take(form, event.submitter));
-    form.querySelector("[name=client_id]").value = newId();
-    var typed = form.querySelector("[name=water_c]");
-    var question = form.querySelector(".trough-question");
-    if (typed) {
-      typed.value = "";
-    }
-    if (question) {
-      question.remove();
-    }
-    showWaiting();
-    send();
+  function onForm(event) {
+    event.detail.form.closest("details").open = true;
+    showPads();
   }
 
   /* ---- the number pad ---- */
@@ -292,7 +218,11 @@
     tick();
     window.setInterval(tick, 1000);
     window.setInterval(poll, POLL_MS);
-    document.addEventListener("submit", onSubmit);
+    document.addEventListener("outbox:answer", onAnswer);
+    document.addEventListener("outbox:form", onForm);
+    document.addEventListener("outbox:busy", function (event) {
+      sending = event.detail.busy;
+    });
     document.addEventListener("click", onPad);
     document.addEventListener("click", onSound);
     /* A button must not be replaced between finger down and finger up. */
@@ -306,7 +236,6 @@
         }, 300);
       });
     });
-    window.addEventListener("online", send);
     document.body.addEventListener("live", poll);
     document.addEventListener("visibilitychange", poll);
   });
