@@ -9,7 +9,7 @@ import time
 from bisect import bisect_left
 from collections import deque
 from collections.abc import Sequence
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass, field
 from random import Random
 from urllib.parse import urlencode
@@ -69,6 +69,7 @@ class Writer:
         while True:
             now = time.monotonic()
             if now >= self.times.ends and not self._waiting:
+                self._hang_up()
                 return
             if due <= now < self.times.ends and (self.every_s or not self._waiting):
                 self._tap(due if self.every_s else now)
@@ -105,9 +106,15 @@ class Writer:
             self._waiting.popleft()
 
     def _lose_link(self, began: float, away_s: float) -> None:
-        self._link, self._away_until = None, time.monotonic() + away_s
+        self._hang_up()
+        self._away_until = time.monotonic() + away_s
         # What waited meanwhile is sent in the half second after.
         self.away.append((began, self._away_until + 0.5))
+
+    def _hang_up(self) -> None:
+        if self._link is not None:
+            self._link.close()
+        self._link = None
 
     def _send(self, tap: Tap, *, hang_up: bool) -> int | None:
         if self._link is None:
@@ -161,9 +168,10 @@ class Listener:
 
     def _listen(self, lost_at: float) -> None:
         link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=SILENT_S)
-        try:
+        with ExitStack() as ends:
+            ends.callback(link.close)
             link.request("GET", self.events)
-            answer = link.getresponse()
+            answer = ends.enter_context(link.getresponse())
             while not self.over.is_set():
                 line = answer.readline()
                 if not line:
@@ -173,8 +181,6 @@ class Listener:
                 if time.monotonic() >= self.times.drops:
                     self.times.drops = float("inf")
                     return
-        finally:
-            link.close()
 
     def _hear(self, said: dict[str, dict[str, int]], lost_at: float) -> None:
         now, count = time.monotonic(), said["counts"].get("dip", 0)
@@ -201,6 +207,7 @@ class Listener:
                 link.close()
                 self.over.wait(AGAIN_S)
             self.over.wait(max(0.0, LEAST_S - (time.monotonic() - began)))
+        link.close()
 
 
 def first_at(known: Sequence[tuple[float, int]], count: int) -> float | None:
