@@ -171,6 +171,11 @@ class PrintRow:
         return made is not None and made != self.version
 
 
+def newest_job(key: str) -> Job | None:
+    """The last job of that kind that was asked for."""
+    return Job.objects.filter(key=key).first()
+
+
 def print_rows(workshop: Workshop) -> list[PrintRow]:
     """Each day with its posted version and its newest print: three queries."""
     versions = dict(

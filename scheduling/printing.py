@@ -41,13 +41,18 @@ def html(pack: Pack) -> str:
 
 def pdf(pack: Pack) -> bytes:
     """The pack as PDF. Raises :class:`NoPdfError` where the libraries are missing."""
+    return pdf_of(html(pack))
+
+
+def pdf_of(page: str) -> bytes:
+    """A page as PDF. Raises :class:`NoPdfError` where the libraries are missing."""
     if not can_make_pdf():
         raise NoPdfError
     from weasyprint import HTML
 
     from scheduling.print_assets import OwnFiles
 
-    document = HTML(string=html(pack), base_url="http://gambrel.invalid/", url_fetcher=OwnFiles())
+    document = HTML(string=page, base_url="http://gambrel.invalid/", url_fetcher=OwnFiles())
     made: bytes = document.write_pdf()
     return made
 

@@ -8,7 +8,16 @@ from celery import shared_task
 from django.conf import settings
 from django.utils import timezone
 
-from scheduling import alarming, backup_rota, dividing, planning, printing, replanning, sheets
+from scheduling import (
+    alarming,
+    archive_keeping,
+    backup_rota,
+    dividing,
+    planning,
+    printing,
+    replanning,
+    sheets,
+)
 from scheduling.drafting import DraftMovedError
 from scheduling.models import RunSheet
 from scheduling.planner.errors import BadProblem
@@ -101,6 +110,7 @@ def keep_backups() -> None:
     backup_rota.back_up_if_due(settings.BACKUPS, now=timezone.now())
 
 
+@shared_task
 def divide_shares(job_id: str) -> None:
     """Divide one hog's packages among its owners."""
     jobs.run(job_id, _divide_shares)
@@ -121,3 +131,16 @@ def _divide_shares(job: Job, report: jobs.Report) -> dict[str, object]:
 def note_alarms() -> None:
     """Write down which alarms have risen and which are over."""
     alarming.note_all(now=timezone.now())
+
+
+@shared_task
+def make_archive(job_id: str) -> None:
+    """Make the archive of a course."""
+    jobs.run(job_id, _make_archive)
+
+
+def _make_archive(job: Job, report: jobs.Report) -> dict[str, object]:
+    if job.asked_by is None:
+        raise jobs.JobError("Whoever asked for this archive is gone. Ask for it again.")
+    report(20, "Writing the record")
+    return {"name": archive_keeping.make(job, job.asked_by, now=timezone.now())}

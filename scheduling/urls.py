@@ -19,6 +19,7 @@ from scheduling.views import (
     morning,
     overriding,
     print_room,
+    record,
     run_sheet,
     scald_times,
     shares,
@@ -141,4 +142,19 @@ urlpatterns = [
     path("backups/", backups.backups, name="backups"),
     path("backups/now/", backups.back_up, name="back-up"),
     path("backups/<str:name>", backups.backup, name="backup"),
+    # The record: of a course, a hog, a person; what next year plans with; the archive.
+    path("w/<slug:slug>/record/", record.record, name="record"),
+    path("w/<slug:slug>/record/hog/<int:animal_id>/", record.hog, name="record-hog"),
+    path("w/<slug:slug>/record/person/<int:enrolment_id>/", record.person, name="record-person"),
+    path(
+        "w/<slug:slug>/record/person/<int:enrolment_id>/certificate/",
+        record.certificate,
+        name="certificate",
+    ),
+    path("w/<slug:slug>/record/ranges/", record.keep_ranges, name="keep-ranges"),
+    path("w/<slug:slug>/record/ranges/drop/", record.drop_ranges, name="drop-ranges"),
+    path("w/<slug:slug>/record/archive/", record.make_archive, name="make-archive"),
+    path("archives/<uuid:job_id>.zip", record.archive, name="archive"),
+    path("card/<str:word>/record/", record.card_record, name="card-record"),
+    path("card/<str:word>/certificate/", record.card_certificate, name="card-certificate"),
 ]

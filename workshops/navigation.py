@@ -110,6 +110,12 @@ ROOMS = (
         of_a_day=True,
         also=("hog-log", "person-log", "log-correct"),
     ),
+    Room(
+        label="Record",
+        name="record",
+        permission=SEE_LOG,
+        also=("record-hog", "record-person", "certificate"),
+    ),
     Room(label="Print room", name="print-room", permission=access.PLAN_DAYS),
 )
 
