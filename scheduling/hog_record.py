@@ -67,8 +67,10 @@ class HogRecord:
     @property
     def day_of_kill(self) -> datetime | None:
         """When its way began, really or by the plan."""
-        first = self.way[0] if self.way else None
-        return first and (first.times.started or first.step.starts_at)
+        if not self.way:
+            return None
+        first = self.way[0]
+        return first.times.started or first.step.starts_at
 
 
 def record_of(user: User, animal: Animal, *, sees_health: bool, now: datetime) -> HogRecord:
