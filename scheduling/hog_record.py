@@ -76,6 +76,7 @@ class HogRecord:
 def record_of(user: User, animal: Animal, *, sees_health: bool, now: datetime) -> HogRecord:
     """Everything of one hog: a fixed number of queries."""
     workshop = animal.workshop
+    access.with_sheets(animal)
     times = times_by_day(workshop)
     dips = dip_records.rows_of(access.dips_of(animal), units=workshop.units)
     cures = access.cure_batches(user, workshop).filter(animal=animal)

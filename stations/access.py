@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
 from django.shortcuts import get_object_or_404
 
 from stations import readiness, troughing
@@ -132,6 +132,17 @@ def carcasses(user: User | AnonymousUser, of: Workshop) -> QuerySet[Animal]:
     hogs = hogs.prefetch_related(Prefetch("chill_readings", ChillReading.objects.with_writers()))
     hogs = hogs.prefetch_related(Prefetch("weigh_ins", WeighIn.objects.with_writers()))
     return hogs.prefetch_related("cut_plan__lines", "packages")
+
+
+def with_sheets(animal: Animal) -> Animal:
+    """The hog as loaded, with its readings, weights and cut plan: four queries in all."""
+    prefetch_related_objects(
+        [animal],
+        Prefetch("chill_readings", ChillReading.objects.with_writers()),
+        Prefetch("weigh_ins", WeighIn.objects.with_writers()),
+        "cut_plan__lines",
+    )
+    return animal
 
 
 def carcass(user: User | AnonymousUser, of: Workshop, animal_id: int) -> Animal:

@@ -37,7 +37,8 @@ WHO: dict[str, set[str]] = {
         "card-trough-read", "card-trough-pour-hot", "card-trough-pour-cold", "card-trough-roll",
         "card-trough-hair", "card-trough-out", "card-trough-mistake", "card-trough-undo", "health",
         "card-trough-seen", "card-share", "card-events", "card-events-now", "card-step-started",
-        "card-step-paused", "card-step-resumed", "card-step-finished",
+        "card-step-paused", "card-step-resumed", "card-step-finished", "card-record",
+        "card-certificate",
     },
     # Whoever is signed in; the page holds what is theirs.
     "signed in": {"home"},
@@ -54,7 +55,8 @@ WHO: dict[str, set[str]] = {
         "food-correct", "food-take-back", "packing", "packing-hog", "package-missing",
         "package-found", "package-mistake", "kitchen", "pantry", "events",
         "events-now", "alarm-seen", "step-paused", "step-resumed", "day-log", "log-add",
-        "day-log-csv", "course-log-csv", "hog-log", "person-log",
+        "day-log-csv", "course-log-csv", "hog-log", "person-log", "record", "record-hog",
+        "record-person", "certificate",
     },
     "leads": {
         "person-add", "person", "person-link-renew", "person-link-revoke", "bring-in",
@@ -68,11 +70,13 @@ WHO: dict[str, set[str]] = {
         "override-placement", "print-room", "print-day", "print-sheets", "scald-times", "printed",
         "job", "chill-hang", "cut-plan", "cure-new", "cure-keep", "kitchen-add", "kitchen-menu",
         "kitchen-remove", "kitchen-off", "shares", "kind-wishes", "divide-hog", "division-post",
-        "hand-over", "hand-back", "log-correct", "kitchen-batch",
+        "hand-over", "hand-back", "log-correct", "kitchen-batch", "keep-ranges",
+        "drop-ranges",
     },
     "organizer": {
         "money", "account", "entry-reverse", "cost-add", "cost", "cost-remove", "clone",
-        "everything", "backups", "back-up", "backup",
+        "everything", "backups", "back-up", "backup", "make-archive",
+        "archive",
     },
 }  # fmt: skip
 ROLES = {
