@@ -8,6 +8,7 @@ from django import forms
 
 from scheduling.models import Attendance, Turnout
 from scheduling.placing import Morning
+from workshops.forms.layout import Unseen
 from workshops.models import Enrolment, Limit
 
 
@@ -76,4 +77,4 @@ class OverrideForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
         error_messages={"required": "Say why, in a few words; it is kept with your name."},
     )
-    client_id = forms.UUIDField(widget=forms.HiddenInput)
+    client_id = forms.UUIDField(widget=Unseen)

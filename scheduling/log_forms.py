@@ -12,6 +12,7 @@ from django import forms
 from scheduling.logbook import Told
 from scheduling.models import TYPED_KINDS, LogKind
 from stations.models import Station
+from workshops.forms.layout import Unseen
 from workshops.models import Animal, Day, Enrolment, StaffMember
 
 EXAMPLE = "Type a time of the day such as 09:30."
@@ -21,7 +22,7 @@ class PressForm(forms.Form):
     """A form with the id of its press."""
 
     client_id = forms.UUIDField(
-        widget=forms.HiddenInput,
+        widget=Unseen,
         error_messages={"required": "Load the page again, then press once more."},
     )
 

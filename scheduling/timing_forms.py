@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from django import forms
 
+from workshops.forms.layout import Unseen
+
 EXAMPLE = "Type a time of the day such as 09:30."
 WIDGET = {"type": "time", "step": "60"}
 
@@ -30,6 +32,6 @@ class MarkForm(forms.Form):
         widget=forms.TimeInput(attrs=WIDGET, format="%H:%M"),
     )
     client_id = forms.UUIDField(
-        widget=forms.HiddenInput,
+        widget=Unseen,
         error_messages={"required": "Load the page again, then press once more."},
     )

@@ -10,7 +10,7 @@ from django import forms
 from stations.fields import SCALE, SiField
 from stations.models import PackageKind
 from stations.packing import Wrapped
-from workshops.forms.layout import Data, KeptForm, beside, helper
+from workshops.forms.layout import Data, KeptForm, Unseen, beside, helper
 
 
 class PackageForm(KeptForm, forms.Form):
@@ -24,7 +24,7 @@ class PackageForm(KeptForm, forms.Form):
     cure = forms.CharField(
         max_length=120, required=False, label="Cured", help_text="Such as “dry cure, no. 1”."
     )
-    client_id = forms.UUIDField(widget=forms.HiddenInput)
+    client_id = forms.UUIDField(widget=Unseen)
 
     def __init__(self, data: Data = None, *, units: str, before: dict[str, str]) -> None:
         super().__init__(data, initial={"client_id": uuid.uuid4()} | before)

@@ -17,7 +17,7 @@ from stations.forecasting import check_line
 from stations.models import Thermometer
 from stations.recording import Shown
 from workshops.fields import FarmTimeField, MeasureField
-from workshops.forms.layout import Data, KeptForm
+from workshops.forms.layout import Data, KeptForm, Unseen
 from workshops.models import User, Workshop
 
 
@@ -38,7 +38,7 @@ class WorkshopForm(KeptForm, forms.Form):
 class PressForm(WorkshopForm):
     """One press: the phone's id for it, and when it happened if that is not now."""
 
-    client_id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+    client_id = forms.UUIDField(widget=Unseen, initial=uuid4)
     when = FarmTimeField(
         required=False, label="When, if not now", help_text="For what was written on paper first."
     )

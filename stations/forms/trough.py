@@ -11,7 +11,7 @@ from django import forms
 from stations.dipping import Act, Hand, Start
 from stations.fields import KG_PER_L, SiField
 from stations.models import HairSlip, HogPart, Thermometer
-from workshops.forms.layout import Data
+from workshops.forms.layout import Data, Unseen
 from workshops.models import Animal, Workshop
 from workshops.quantities import TEMPERATURE, VOLUME
 
@@ -25,9 +25,9 @@ class ActForm(forms.Form):
     A wait, not a moment: whether the phone's clock is right then does not matter.
     """
 
-    client_id = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+    client_id = forms.UUIDField(widget=Unseen, initial=uuid4)
     waited_ms = forms.IntegerField(
-        widget=forms.HiddenInput, required=False, min_value=0, max_value=LONGEST_WAIT_MS
+        widget=Unseen, required=False, min_value=0, max_value=LONGEST_WAIT_MS
     )
 
     def act(self, by: Hand, *, now: datetime) -> Act:
@@ -61,7 +61,7 @@ class ReadingForm(UnitsForm):
     """One reading. Wide limits: what is impossible is asked about, not refused here."""
 
     water_c = _number("Reading", quantity=TEMPERATURE, low=-273, high=5000)
-    confirmed = forms.BooleanField(required=False, widget=forms.HiddenInput)
+    confirmed = forms.BooleanField(required=False, widget=Unseen)
 
 
 class HairForm(ActForm):
@@ -109,7 +109,7 @@ class StartForm(UnitsForm):
     )
     water_kg = _number("Water in the trough", quantity=VOLUME, low=5, high=5000, si=KG_PER_L)
     strike_c = _number("Strike reading, now", quantity=TEMPERATURE, low=-273, high=5000)
-    confirmed = forms.BooleanField(required=False, widget=forms.HiddenInput)
+    confirmed = forms.BooleanField(required=False, widget=Unseen)
 
     def __init__(
         self,

@@ -17,6 +17,13 @@ from django import forms
 Data = Any
 
 
+class Unseen(forms.HiddenInput):
+    """A hidden field without an ``id``: a page holds one for each of its buttons."""
+
+    def __init__(self) -> None:
+        super().__init__({"id": False})
+
+
 def date_box() -> forms.DateInput:
     """The browser's own date box."""
     return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
