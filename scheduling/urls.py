@@ -14,6 +14,7 @@ from scheduling.views import (
     history,
     jobs,
     kitchen,
+    labels,
     live,
     log,
     morning,
@@ -138,6 +139,7 @@ urlpatterns = [
     path("w/<slug:slug>/hogs/<int:hog_id>/log/", log.hog_log, name="hog-log"),
     path("w/<slug:slug>/people/<int:enrolment_id>/log/", log.person_log, name="person-log"),
     path("w/<slug:slug>/everything.xlsx", everything.everything, name="everything"),
+    path("w/<slug:slug>/packing/<int:animal_id>/labels.pdf", labels.labels, name="package-labels"),
     # Backups of everything there is.
     path("backups/", backups.backups, name="backups"),
     path("backups/now/", backups.back_up, name="back-up"),

@@ -56,7 +56,7 @@ WHO: dict[str, set[str]] = {
         "package-found", "package-mistake", "kitchen", "pantry", "events",
         "events-now", "alarm-seen", "step-paused", "step-resumed", "day-log", "log-add",
         "day-log-csv", "course-log-csv", "hog-log", "person-log", "record", "record-hog",
-        "record-person", "certificate",
+        "record-person", "certificate", "package-labels",
     },
     "leads": {
         "person-add", "person", "person-link-renew", "person-link-revoke", "bring-in",
