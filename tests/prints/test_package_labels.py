@@ -28,7 +28,7 @@ def hog(workshop: Workshop) -> Animal:
     for name in ("Ash", "Birch"):
         make_ownership(animal, household=make_household(name=name), percent=50)
     for number in range(12):
-        make_package(animal, cut=f"Chops {number}", cure="dry-cured, 2 %" if number == 3 else "")
+        make_package(animal, cut=f"Chops {number}", cure="smoked" if number == 3 else "")
     return animal
 
 
@@ -67,7 +67,7 @@ def test_each_package_has_its_label_and_the_mark_in_letters_of_three_eighths(
         assert str(package.number) in text
     assert text.count("Ash, Birch") == 12
     assert text.count("Hog 12") == 12
-    assert text.count("dry-cured, 2 %") == 1
+    assert text.count("smoked") == 1
     assert text.count("NOT FOR SALE") == 12
     heights = [height for page in reader.pages for height in capitals_pt(page)]
     assert len(heights) >= 12
