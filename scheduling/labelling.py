@@ -1,4 +1,4 @@
-"""What stands on each package's label, as data for the print room."""
+"""What stands on each package's label."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from datetime import date
 from scheduling.models import DivisionLine, DivisionStatus
 from stations.models import Package
 from workshops import checking
-from workshops.models import Workshop
+from workshops.models import Animal, Workshop
 from workshops.quantities import mass_shown
 
 
@@ -31,8 +31,8 @@ class LabelLine:
     mark: str
 
 
-def label_lines(workshop: Workshop) -> list[LabelLine]:
-    """A label for every package that is not missing, by number: four queries."""
+def label_lines(workshop: Workshop, animal: Animal | None = None) -> list[LabelLine]:
+    """A label for every package that is not missing, or every one of a hog: four queries."""
     posted = DivisionLine.objects.filter(
         division__animal__workshop=workshop, division__status=DivisionStatus.POSTED
     ).select_related("household")
@@ -41,6 +41,8 @@ def label_lines(workshop: Workshop) -> list[LabelLine]:
     }
     mark = checking.package_mark(workshop)
     rows = Package.objects.to_share().filter(workshop=workshop).select_related("animal")
+    if animal is not None:
+        rows = rows.filter(animal=animal)
     return [
         LabelLine(
             number=row.number,

@@ -7,15 +7,12 @@ sheet's size follows from the face's capitals, and a test measures them in the P
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 
 from django.db.models import TextChoices
 from django.template.loader import render_to_string
 
 from scheduling import printing
-from scheduling.models import Division, DivisionLine, DivisionStatus
-from stations.models import Package
-from workshops import checking
+from scheduling.labelling import LabelLine, label_lines
 from workshops.models import Animal
 
 
@@ -33,57 +30,19 @@ class LabelSheet(TextChoices):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Label:
-    """One package's label."""
-
-    package: Package
-    hog: str
-    packed_on: date
-    owner: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Labels:
-    """The labels of one hog, sheet by sheet; ``mark`` stands on each."""
+    """The labels of one hog's packages, sheet by sheet."""
 
     animal: Animal
     sheet: LabelSheet
-    mark: str
-    pages: tuple[tuple[Label, ...], ...]
+    pages: tuple[tuple[LabelLine, ...], ...]
 
 
 def labels_of(animal: Animal, sheet: LabelSheet) -> Labels:
-    """A label for each package that is not a mistake, by number: a fixed number of queries."""
-    packages = animal.packages.real().order_by("number")
-    owner_of = _owners(animal)
-    zone = animal.workshop.zone
-    every = [
-        Label(
-            package=one,
-            hog=str(animal),
-            packed_on=one.packed_at.astimezone(zone).date(),
-            owner=owner_of.get(one.pk, ""),
-        )
-        for one in packages
-    ]
-    pages = tuple(
-        tuple(every[start : start + sheet.on_a_page]) for start in range(0, len(every), sheet.on_a_page)
-    )
-    mark = checking.package_mark(animal.workshop)
-    return Labels(animal=animal, sheet=sheet, mark=mark, pages=pages)
-
-
-def _owners(animal: Animal) -> dict[int, str]:
-    """Whose each package is by the posted division; before that, everybody's on each of them."""
-    posted = Division.objects.filter(animal=animal, status=DivisionStatus.POSTED).first()
-    if posted is not None:
-        lines = DivisionLine.objects.filter(division=posted).select_related("household")
-        return {
-            line.package_id: line.household.name if line.household else "The farm" for line in lines
-        }
-    rows = animal.owners.select_related("household")
-    names = ", ".join(row.household.name if row.household else "The farm" for row in rows)
-    return dict.fromkeys(animal.packages.values_list("pk", flat=True), names)
+    """A label for each package that is not missing, by number: a fixed number of queries."""
+    every, size = label_lines(animal.workshop, animal), sheet.on_a_page
+    pages = tuple(tuple(every[start : start + size]) for start in range(0, len(every), size))
+    return Labels(animal=animal, sheet=sheet, pages=pages)
 
 
 def html(labels: Labels) -> str:
