@@ -46,6 +46,11 @@ def pytest_configure() -> None:
     settings.WHITENOISE_AUTOREFRESH = True
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The long ones first: begun last, one of them would run on alone while the other cores wait."""
+    items.sort(key=lambda item: not {"storage", "pages"} & set(item.path.parts))
+
+
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
     """On SQLite the tests' database is filled from a file that was migrated once."""
