@@ -47,7 +47,7 @@ def pytest_configure() -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """The long ones first: begun last, one of them would run on alone while the other cores wait."""
+    """The long ones first: begun last, one would run on alone while the other cores wait."""
     items.sort(key=lambda item: not {"storage", "pages"} & set(item.path.parts))
 
 
