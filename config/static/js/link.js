@@ -1,4 +1,4 @@
-/* Whether the laptop can be reached, said in sight; and, where the site has https, the page kept for when not.
+/* Whether the laptop can be reached, said in sight.
 
    <body data-asof="1767225600">: when the server made this page. Pages that refresh themselves say so with
    outbox:link ({up, fresh}); the others ask the server every now and then. */
@@ -52,13 +52,6 @@
       });
   }
 
-  function keepPages() {
-    /* A browser gives this on https and on localhost alone; docs/phones.md says how to set it up. */
-    if (window.isSecureContext && navigator.serviceWorker) {
-      navigator.serviceWorker.register("/service-worker.js").catch(function () {});
-    }
-  }
-
   document.addEventListener("DOMContentLoaded", function () {
     asOf = Number(document.body.dataset.asof);
     document.addEventListener("outbox:link", onLink);
@@ -70,6 +63,5 @@
       ask();
       window.setInterval(ask, ASK_MS);
     }
-    keepPages();
   });
 })();
