@@ -53,18 +53,30 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
-    """On SQLite the tests' database is filled from a file that was migrated once."""
+    """The tests' database is filled from one that was migrated once."""
     if connection.vendor == "sqlite":
         connection.settings_dict["TEST"]["MIGRATE"] = False
+    else:
+        template = migrated.template_database(os.environ["DATABASE_URL"])
+        connection.settings_dict["TEST"]["TEMPLATE"] = template
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> None:
+def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
     """As pytest-django has it; then each table as migrations leave it, with its constraints."""
     if connection.vendor == "sqlite":
         with django_db_blocker.unblock():
             connection.ensure_connection()
             migrated.fill(connection.connection)
+    yield
+    if connection.vendor == "postgresql":
+        # The threads behind an asynchronous page live on, each with its connection, and a
+        # database that someone is connected to cannot be dropped.
+        with django_db_blocker.unblock(), connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
+                " WHERE datname = current_database() AND pid <> pg_backend_pid()"
+            )
 
 
 @pytest.fixture(scope="session")
