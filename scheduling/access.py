@@ -13,6 +13,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from scheduling.models import (
+    Absence,
     Attendance,
     Division,
     LogEntry,
@@ -20,13 +21,14 @@ from scheduling.models import (
     Posting,
     RunSheet,
     SheetStatus,
+    StationHours,
     Step,
 )
 from stations import access as station_access
 from stations.dipping import Hand
 from stations.models import KitchenBatch, Station
 from workshops import access as people_access
-from workshops.models import Day, Enrolment, Job, JobState, User, Workshop
+from workshops.models import Break, Day, Enrolment, Job, JobState, User, Workshop
 
 SEE_KITCHEN = "stations.view_kitchenbatch"
 
@@ -264,3 +266,39 @@ def division(workshop: Workshop, division_id: int) -> Division:
     """One division of a workshop that was opened, or 404."""
     rows = Division.objects.with_lines().filter(animal__workshop=workshop)
     return get_object_or_404(rows, pk=division_id)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What stands on the page of what is asked of a day."""
+
+    breaks: tuple[Break, ...]
+    absences: tuple[Absence, ...]
+    hours: tuple[StationHours, ...]
+
+
+def asked(day: Day) -> Asked:
+    """What is asked of a day: three queries."""
+    people = Absence.objects.filter(day=day).select_related("enrolment__attendee", "staff")
+    return Asked(
+        breaks=tuple(day.breaks.all()),
+        absences=tuple(people),
+        hours=tuple(StationHours.objects.filter(day=day).select_related("station")),
+    )
+
+
+def one_break(day: Day, break_id: int) -> Break:
+    """A break of a day that was opened, or 404."""
+    found = get_object_or_404(Break, pk=break_id, day=day)
+    found.day = day
+    return found
+
+
+def absence(day: Day, absence_id: int) -> Absence:
+    """An absence of a day that was opened, or 404."""
+    return get_object_or_404(Absence, pk=absence_id, day=day)
+
+
+def station_hours(day: Day, hours_id: int) -> StationHours:
+    """The hours of a station on a day that was opened, or 404."""
+    return get_object_or_404(StationHours, pk=hours_id, day=day)

@@ -14,6 +14,7 @@ from textwrap import wrap
 
 from django.db import models
 
+from scheduling import asking
 from scheduling.lateness import Standing
 from scheduling.light import DayLight
 from scheduling.models import RunSheet, Step
@@ -217,11 +218,12 @@ def draw(
         hours=_hours(opens, closes, x),
         breaks=tuple(
             Mark(
-                x=x(pause.starts_at),
-                width=x(pause.ends_at) - x(pause.starts_at),
+                x=x(begin),
+                width=x(begin + timedelta(minutes=pause.minutes)) - x(begin),
                 label=pause.name,
             )
             for pause in sheet.day.breaks.all()
+            for begin in [sheet.meal_starts.get(asking.meal_code(pause), pause.starts_at)]
         ),
         nights=tuple(_nights(seen.light, opens, closes, x)),
         now_x=x(now) if opens <= now <= closes else None,

@@ -21,7 +21,8 @@ PEOPLE: tuple[type[Model], ...] = (Household, Attendee, AttendeeAllergen)
 LEFT_OUT: set[type[Model]] = {Pulse}
 # The names of steps, people and owners hold the keys of rows: "hog7:scald", "a12", "h3".
 NAMED_BY_KEY = {"hog": "workshops.Animal", "a": "workshops.Enrolment", "h": "workshops.Household",
-                "s": "workshops.StaffMember", "dip": "stations.Dip"}  # fmt: skip
+                "s": "workshops.StaffMember", "dip": "stations.Dip",
+                "break": "workshops.Break"}  # fmt: skip
 NAMING_COLUMNS = {"code", "step_code", "key"}
 KEYED = re.compile(rf"({'|'.join(NAMED_BY_KEY)})(\d+)")
 

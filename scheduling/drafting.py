@@ -38,6 +38,7 @@ class StepTimes:
     starts_at: datetime
     ends_at: datetime
     slack_min: int | None
+    station_id: int
     pinned: bool = False
 
 
@@ -144,7 +145,7 @@ def write_times(sheet: RunSheet, times: Iterable[StepTimes], answer: Mapping[str
             code=time.code,
             stage=time.stage,
             animal=time.animal,
-            station_id=time.stage.station_id,
+            station_id=time.station_id,
             starts_at=time.starts_at,
             ends_at=time.ends_at,
             slack_min=time.slack_min,

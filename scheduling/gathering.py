@@ -7,11 +7,11 @@ a change of the clocks within a course does not shift anything.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
-from scheduling import lifting
+from scheduling import asking, lifting
 from scheduling.models import Attendance, Override, Placement, RunSheet, Step, Turnout
 from scheduling.planner import problem as planner
 from scheduling.planner.rules import is_here, reasons_against
@@ -60,6 +60,7 @@ class Method:
     attendance: dict[tuple[int, int], Attendance]
     handling: dict[int, HandlingSetup]
     overrides: tuple[Override, ...]
+    asked: asking.Asked
 
     @property
     def duties(self) -> dict[int, Duty]:
@@ -93,7 +94,7 @@ def gather(workshop: Workshop) -> Method:
         stages=tuple(
             workshop.stages.filter(retired=False)
             .select_related("station")
-            .prefetch_related("duties")
+            .prefetch_related("duties", "or_at")
         ),
         gaps=tuple(
             StageGap.objects.filter(
@@ -106,6 +107,7 @@ def gather(workshop: Workshop) -> Method:
         attendance={(row.day_id, row.enrolment_id): row for row in rows},
         handling=lifting.settings_of(workshop),
         overrides=tuple(Override.objects.filter(day__workshop=workshop)),
+        asked=asking.asked(workshop),
     )
 
 
@@ -134,7 +136,17 @@ def people(method: Method, days: Iterable[Day]) -> tuple[planner.PersonSpec, ...
     """Attendees and staff with their limits and presence on the given days."""
     chosen = tuple(days)
     attendees = (_attendee(method, seat, chosen) for seat in method.enrolments)
-    return (*attendees, *(_member(method, member, chosen) for member in method.staff))
+    everyone = (*attendees, *(_member(method, member, chosen) for member in method.staff))
+    away = [method.asked.away(day, method.clock) for day in chosen]
+    return tuple(
+        replace(
+            person,
+            present=asking.without_absences(
+                person.present, (one for gone in away for one in gone.get(person.id, ()))
+            ),
+        )
+        for person in everyone
+    )
 
 
 def _attendee(method: Method, seat: Enrolment, days: tuple[Day, ...]) -> planner.PersonSpec:
@@ -202,7 +214,7 @@ def timetable_problem(
     pins = pinned or {}
     hands = _Hands(method)
     steps = [
-        _step_spec(method, stage, animal, hands, pins)
+        _with_kit(method, stage, animal, _step_spec(method, stage, animal, hands, pins))
         for stage in method.stages
         if method.day_of(stage)
         for animal in method.subjects(stage)
@@ -214,20 +226,48 @@ def timetable_problem(
                 name=station.name,
                 capacity=station.capacity,
                 set_up_min=heating.set_up_of(station, method.animals).minutes,
+                set_up_between=asking.set_ups(
+                    station, method.animals, _steps_at(method, station, steps)
+                ),
+                windows=asking.hours(station, method.days, method.asked, method.clock),
+                track=station.track,
             )
             for station in method.stations
         ),
-        pools=hands.pools(),
+        pools=(*hands.pools(), *asking.kit_pools(method.asked.kit)),
         steps=tuple(steps),
         gaps=tuple(_gaps(method, {step.id for step in steps})),
-        breaks=tuple(
-            planner.Window(
-                start=method.clock.minute(pause.starts_at), end=method.clock.minute(pause.ends_at)
-            )
-            for day in method.days
-            for pause in day.breaks.all()
-        ),
+        breaks=asking.breaks(method.days, method.clock),
+        meals=asking.meals(method.days, method.clock),
+        finish_by=method.asked.finish_by(method.days, method.clock),
     )
+
+
+def _with_kit(
+    method: Method, stage: Stage, animal: Animal | None, step: planner.StepSpec
+) -> planner.StepSpec:
+    """The step with the kit it holds, to the end of the same hog's later stage."""
+    last_of = {
+        later.pk: step_code(later, animal if later.subject == Subject.EACH_HOG else None)
+        for later in method.stages
+        if method.day_of(later) and (animal or later.subject == Subject.ONCE)
+    }
+    held = asking.kit_needs(method.asked.kit, stage, last_of)
+    return replace(step, needs=(*step.needs, *held))
+
+
+def _steps_at(
+    method: Method, station: Station, steps: list[planner.StepSpec]
+) -> dict[int, list[str]]:
+    """The steps that may be at a station, by the id of their hog."""
+    return {
+        animal.pk: [
+            step.id
+            for step in steps
+            if step.subject == str(animal.pk) and str(station.pk) in step.stations
+        ]
+        for animal in method.animals
+    }
 
 
 def _step_spec(
@@ -246,6 +286,7 @@ def _step_spec(
         id=code,
         name=f"{stage.name}, {animal}" if animal else stage.name,
         station=str(stage.station_id),
+        or_at=tuple(str(other.pk) for other in stage.or_at.all() if other.pk != stage.station_id),
         least_min=stage.least_min,
         expected_min=stage.expected_min,
         most_min=stage.most_min,
@@ -273,6 +314,7 @@ def _gaps(method: Method, known: set[str]) -> Iterator[planner.Gap]:
                     after=ends[1],
                     least_min=gap.least_min,
                     most_min=gap.most_min,
+                    keeps_place=gap.keeps_place,
                     carcass_waits=first is not None
                     and second is not None
                     and not before.unattended,
@@ -313,7 +355,10 @@ class _Hands:
     def __init__(self, method: Method) -> None:
         self._duties = {pk: duty_spec(duty) for pk, duty in method.duties.items()}
         self._rest_min = method.workshop.rest_after_heavy_min
-        self._people = {day.pk: people(method, [day]) for day in method.days}
+        self._asked, self._clock = method.asked, method.clock
+        # Who is away for part of the day counts, and is taken from the pools for that part.
+        whole = replace(method, asked=replace(method.asked, absences=()))
+        self._people = {day.pk: people(whole, [day]) for day in method.days}
         self._all_day = {day.pk: self._whole(method, day) for day in method.days}
         self._pools: dict[str, planner.Pool] = {}
 
@@ -361,7 +406,14 @@ class _Hands:
         key = f"{day.pk}:{kind}:{','.join(sorted(members))}"
         words = f"people who may do {name.lower()}" + (", rested," if rest_min else "")
         self._pools.setdefault(
-            key, planner.Pool(id=key, name=f"{words} on {day.date:%A}", capacity=len(members))
+            key,
+            planner.Pool(
+                id=key,
+                name=f"{words} on {day.date:%A}",
+                capacity=len(members),
+                away=asking.absent_from(members, self._asked.away(day, self._clock)),
+                smooth=name == "people" and not rest_min and self._asked.even_hands(day),
+            ),
         )
         return planner.Need(pool=key, amount=amount, rest_min=rest_min)
 

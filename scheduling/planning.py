@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
 
-from scheduling import drafting, odds
+from scheduling import asking, drafting, odds
 from scheduling.gathering import (
     Method,
     gather,
@@ -117,14 +117,18 @@ def time_course(
         raise NoPlanError([answer.sentence(), *_refused(problem, answer)])
     if found := check_timetable(problem, answer.starts, answer.places):
         raise NoPlanError(list(found))
-    slack = answer.slack
+    slack, settled = answer.slack, asking.settled(problem, answer.starts, answer.places)
     kept = _kept(answer.status, answer.goals, []) | {
         "set_ups": heating.set_up_sentences(method.stations, method.animals)
     }
-    facts = odds.facts(method, problem, answer.starts)
+    times = {step.id: answer.starts[step.id] for step in problem.steps}
+    kept["meals"] = {
+        meal.id: method.clock.moment(answer.starts[meal.id]).isoformat() for meal in problem.meals
+    }
+    facts = odds.facts(method, settled, times)
     limits = _limits(method, problem, answer)
     for day in method.days:
-        times = [
+        rows = [
             drafting.StepTimes(
                 code=step_code(stage, animal),
                 stage=stage,
@@ -134,13 +138,14 @@ def time_course(
                     answer.starts[step_code(stage, animal)] + stage.expected_min
                 ),
                 slack_min=slack.get(step_code(stage, animal)),
+                station_id=int(answer.places[step_code(stage, animal)]),
                 pinned=step_code(stage, animal) in pinned,
             )
             for stage in method.stages
             if method.day_of(stage) == day
             for animal in method.subjects(stage)
         ]
-        drafting.write_times(drafts[day.pk], times, kept | facts[day.pk] | limits[day.pk])
+        drafting.write_times(drafts[day.pk], rows, kept | facts[day.pk] | limits[day.pk])
     return _fresh(drafts.values())
 
 

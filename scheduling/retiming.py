@@ -9,7 +9,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from scheduling import drafting, odds
+from scheduling import asking, drafting, odds
 from scheduling.gathering import Method, gather, timetable_problem
 from scheduling.models import RunSheet, Step
 from scheduling.planner.check_timetable import check_timetable
@@ -32,7 +32,8 @@ def course_as_it_stands(
 ) -> tuple[TimetableProblem, dict[str, int]]:
     """The whole course as planned: the given draft, and what is posted (else drafted) elsewhere.
 
-    Steps that no sheet holds are left out of the problem, and so are their gaps.
+    Steps that no sheet holds are left out of the problem, and so are their gaps. Where the planner
+    chose a station or moved a meal, that is no choice any more: people were told.
     """
     sheets: dict[int, RunSheet] = {}
     found = RunSheet.objects.filter(day__workshop=method.workshop).prefetch_related("steps")
@@ -44,7 +45,15 @@ def course_as_it_stands(
     starts = {step.code: method.clock.minute(step.starts_at) for step in rows}
     pins = {step.code: starts[step.code] for step in rows if step.pinned}
     whole = timetable_problem(method, pinned=pins)
-    problem = without(whole, {step.id for step in whole.steps} - starts.keys())
+    wished = {meal.id: meal.wished for meal in whole.meals}
+    moved = {
+        code: method.clock.minute(at)
+        for sheet in sheets.values()
+        for code, at in sheet.meal_starts.items()
+    }
+    places = {step.code: str(step.station_id) for step in rows}
+    as_told = asking.settled(whole, wished | moved, places)
+    problem = without(as_told, {step.id for step in whole.steps} - starts.keys())
     return problem, {step.id: starts[step.id] for step in problem.steps}
 
 

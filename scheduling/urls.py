@@ -6,6 +6,7 @@ from django.urls import path
 
 from scheduling.models import Mark
 from scheduling.views import (
+    asked,
     backups,
     board,
     card,
@@ -47,6 +48,7 @@ TROUGH: tuple[tuple[str, str, TroughPage[...]], ...] = (
 )
 DIVISION = "w/<slug:slug>/shares/<int:division_id>/"
 DAY = "w/<slug:slug>/day/<int:number>/"
+ASKED = f"{DAY}asked/"
 
 urlpatterns = [
     path(f"{DAY}run-sheet/", run_sheet.run_sheet, name="run-sheet"),
@@ -159,4 +161,13 @@ urlpatterns = [
     path("archives/<uuid:job_id>.zip", record.archive, name="archive"),
     path("card/<str:word>/record/", record.card_record, name="card-record"),
     path("card/<str:word>/certificate/", record.card_certificate, name="card-certificate"),
+    # What is asked of a day, read at the next planning.
+    path(f"{ASKED}", asked.asked, name="day-asked"),
+    path(f"{ASKED}break/add/", asked.add_break, name="break-add"),
+    path(f"{ASKED}break/<int:break_id>/", asked.change_break, name="break-change"),
+    path(f"{ASKED}break/<int:break_id>/remove/", asked.remove_break, name="break-remove"),
+    path(f"{ASKED}away/add/", asked.add_absence, name="absence-add"),
+    path(f"{ASKED}away/<int:absence_id>/remove/", asked.remove_absence, name="absence-remove"),
+    path(f"{ASKED}hours/add/", asked.add_hours, name="hours-add"),
+    path(f"{ASKED}hours/<int:hours_id>/remove/", asked.remove_hours, name="hours-remove"),
 ]

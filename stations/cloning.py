@@ -11,6 +11,7 @@ from stations.models import (
     Equipment,
     HandlingSetup,
     HazardNote,
+    KitHold,
     NextTiming,
     Stage,
     StageGap,
@@ -24,7 +25,8 @@ from workshops.cloning import copy_of, copy_rows
 from workshops.models import Workshop
 
 COPIED = {
-    Duty, Equipment, HandlingSetup, HazardNote, Stage, StageGap, Station, Thermometer, Trough,
+    Duty, Equipment, HandlingSetup, HazardNote, KitHold, Stage, StageGap,
+    Station, Thermometer, Trough,
 }  # fmt: skip
 
 
@@ -37,10 +39,16 @@ def clone(workshop: Workshop, name: str, first_day: date, *, now: datetime) -> W
     made = cloning.clone(workshop, name, first_day, now=now)
     stations = _stations(workshop, made)
     duties = _duties(stations)
-    _stages(workshop, made, stations, duties)
+    kit: dict[int, Equipment] = {}
     for thing in Equipment.objects.filter(workshop=workshop):
         at = stations[thing.station_id] if thing.station_id else None
-        copy_rows([thing], workshop=made, station=at)
+        (kit[thing.pk],) = copy_rows([thing], workshop=made, station=at)
+    stages = _stages(workshop, made, stations, duties)
+    for hold in KitHold.objects.filter(stage__in=list(stages)):
+        until = stages.get(hold.until_id) if hold.until_id else None
+        copy_rows(
+            [hold], stage=stages[hold.stage_id], until=until, equipment=kit[hold.equipment_id]
+        )
     copy_rows(Thermometer.objects.filter(workshop=workshop), workshop=made)
     return made
 
@@ -72,17 +80,19 @@ def _duties(stations: dict[int, Station]) -> dict[int, Duty]:
 
 def _stages(
     workshop: Workshop, made: Workshop, stations: dict[int, Station], duties: dict[int, Duty]
-) -> None:
-    """The stages with their duties, and the gaps between them."""
+) -> dict[int, Stage]:
+    """Each stage's copy with its duties and the gaps between them, by the stage's id."""
     copies: dict[int, Stage] = {}
     # The kitchen's own jobs follow from next year's hogs and guests.
     live = Stage.objects.filter(workshop=workshop, retired=False, batches__isnull=True)
-    for stage in live.select_related("next_timing").prefetch_related("duties"):
+    for stage in live.select_related("next_timing").prefetch_related("duties", "or_at"):
         at = stations[stage.station_id]
         (copies[stage.pk],) = copy_rows([stage], workshop=made, station=at, **next_minutes(stage))
         copies[stage.pk].duties.set([duties[duty.pk] for duty in stage.duties.all()])
+        copies[stage.pk].or_at.set([stations[place.pk] for place in stage.or_at.all()])
     for gap in StageGap.objects.filter(before__in=list(copies), after__in=list(copies)):
         copy_rows([gap], before=copies[gap.before_id], after=copies[gap.after_id])
+    return copies
 
 
 def next_minutes(stage: Stage) -> dict[str, object]:

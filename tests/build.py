@@ -15,6 +15,7 @@ from uuid import uuid4
 from django.contrib.auth.models import Group
 
 from scheduling.models import (
+    Absence,
     Actual,
     Attendance,
     Mark,
@@ -23,6 +24,7 @@ from scheduling.models import (
     Posting,
     RunSheet,
     SheetStatus,
+    StationHours,
     Step,
     Turnout,
 )
@@ -134,6 +136,20 @@ def make_break(day: Day, **fields: Fields) -> Break:
     """A half-hour meal at noon."""
     values = {"name": "Dinner", "starts": time(12), "minutes": 30} | fields
     return Break.objects.create(day=day, **values)
+
+
+def make_absence(day: Day, **fields: Fields) -> Absence:
+    """Someone of the staff is away from ten to eleven, unless ``enrolment`` says who."""
+    values: dict[str, Any] = {"leaves": time(10), "back": time(11)} | fields
+    if "enrolment" not in values:
+        values.setdefault("staff", make_staff(day.workshop))
+    return Absence.objects.create(day=day, **values)
+
+
+def make_hours(day: Day, station: Station, **fields: Fields) -> StationHours:
+    """A station is in use from eight to noon alone."""
+    values = {"opens": time(8), "closes": time(12)} | fields
+    return StationHours.objects.create(day=day, station=station, **values)
 
 
 def make_household(**fields: Fields) -> Household:

@@ -71,7 +71,8 @@ WHO: dict[str, set[str]] = {
         "job", "chill-hang", "cut-plan", "cure-new", "cure-keep", "kitchen-add", "kitchen-menu",
         "kitchen-remove", "kitchen-off", "shares", "kind-wishes", "divide-hog", "division-post",
         "hand-over", "hand-back", "log-correct", "kitchen-batch", "keep-ranges",
-        "drop-ranges",
+        "drop-ranges", "day-asked", "break-add", "break-change", "break-remove", "absence-add",
+        "absence-remove", "hours-add", "hours-remove",
     },
     "organizer": {
         "money", "account", "entry-reverse", "cost-add", "cost", "cost-remove", "clone",

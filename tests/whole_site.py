@@ -22,6 +22,7 @@ from tests.build import (
     FIRST_DAY,
     NOW,
     ZONE,
+    make_absence,
     make_actual,
     make_animal,
     make_attendance,
@@ -43,6 +44,7 @@ from tests.build import (
     make_food_log,
     make_handling,
     make_hog,
+    make_hours,
     make_household,
     make_link,
     make_local_check,
@@ -129,7 +131,7 @@ def build(*, slug: str = "whole") -> Site:
     parts |= {"slug": slug, "number": 1, "word": make_link(seat).word}
     parts |= _hogs(workshop, seat.attendee.household)
     parts |= _places(workshop)
-    parts |= _plan(workshop, seat)
+    parts |= _plan(workshop, seat) | _asked(workshop)
     after, others = _after_the_kill(workshop, seat)
     parts |= after
     lead, dip = workshop.staff.all()[0], workshop.dips.get()
@@ -207,6 +209,15 @@ def _plan(workshop: Workshop, seat: Enrolment) -> dict[str, object]:
     return {"code": step.code, "version": posted.version, "placement_id": placed.pk}
 
 
+def _asked(workshop: Workshop) -> dict[str, object]:
+    """A break, someone away for a while, a station with hours of its own."""
+    day, station = workshop.days.all()[0], workshop.stations.get(letter="T")
+    away, hours = make_absence(day, staff=workshop.staff.all()[0]), make_hours(day, station)
+    return {
+        "break_id": day.breaks.all()[0].pk, "absence_id": away.pk, "hours_id": hours.pk,
+    }  # fmt: skip
+
+
 def _after_the_kill(
     workshop: Workshop, seat: Enrolment
 ) -> tuple[dict[str, object], dict[tuple[str, str], object]]:
@@ -259,7 +270,9 @@ def grow(site: Site, more: int) -> None:
         make_link(make_enrolment(workshop, household=household))
         make_attendance(days[0], seat)
         make_break(days[0], name=f"Tea {hog.pk}", starts=time(13, hog.pk % 60))
-        make_staff(workshop)
+        make_absence(days[0], enrolment=seat)
+        make_absence(days[0], staff=make_staff(workshop))
+        make_hours(days[0], station)
         make_waiver_text(workshop)
         make_local_check(workshop)
         make_note(station)

@@ -9,14 +9,17 @@ from scheduling.models.overrides import Override
 from scheduling.models.placements import Placement
 from scheduling.models.postings import Heard, Notice, Posting
 from scheduling.models.run_sheets import RunSheet, SheetStatus, Step
+from scheduling.models.wishes import Absence, DayWish, StationHours
 
 __all__ = [
     "TYPED_KINDS",
+    "Absence",
     "Actual",
     "Alarm",
     "AlarmKind",
     "AppendOnlyError",
     "Attendance",
+    "DayWish",
     "Division",
     "DivisionLine",
     "DivisionStatus",
@@ -31,6 +34,7 @@ __all__ = [
     "Posting",
     "RunSheet",
     "SheetStatus",
+    "StationHours",
     "Step",
     "TodayLimit",
     "Turnout",

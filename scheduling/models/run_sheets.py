@@ -80,6 +80,12 @@ class RunSheet(models.Model):
     def __str__(self) -> str:
         return f"{self.day}, version {self.version} ({SheetStatus(self.status).label})"
 
+    @property
+    def meal_starts(self) -> dict[str, datetime]:
+        """When the breaks that may move start in this plan, by "break" and their id."""
+        kept: dict[str, str] = self.timetable.get("meals", {})
+        return {code: datetime.fromisoformat(at) for code, at in kept.items()}
+
 
 class Step(models.Model):
     """One stage of one hog's way, or one kitchen job, at its time.

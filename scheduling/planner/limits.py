@@ -179,6 +179,7 @@ def _opened_earlier(problem: TimetableProblem, day: int) -> TimetableProblem:
 
 def _tried(trial: _Trial, answer: TimetableAnswer, seconds: float) -> tuple[float, Limiting | None]:
     search = Search(GoalModel(trial.problem), seconds=seconds, seed=answer.seed)
+    search.rules.keep_alike_in_order()
     search.start_from(answer.starts)
     finish = [aim for aim in search.rules.aims() if aim.name == "finish"]
     search.run(tuple(finish))

@@ -15,7 +15,7 @@ from stations.models.lifting import (
     Hoist,
     Lifting,
 )
-from stations.models.method import Stage, StageGap, Subject, Trusted
+from stations.models.method import KitHold, Stage, StageGap, Subject, Trusted
 from stations.models.noting import Noted
 from stations.models.packages import Package, PackageKind, PackageState
 from stations.models.places import Duty, FilledBy, Station, WritesDown
@@ -75,6 +75,7 @@ __all__ = [
     "HogCover",
     "HogPart",
     "Hoist",
+    "KitHold",
     "KitchenBatch",
     "Lifting",
     "NextTiming",

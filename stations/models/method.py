@@ -6,6 +6,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
+from stations.models.equipment import Equipment
 from stations.models.places import Duty, Station
 from stations.trade.sources import Trust
 from workshops.models import Workshop
@@ -39,6 +40,13 @@ class Stage(models.Model):
         default=1, validators=[MinValueValidator(1), MaxValueValidator(14)]
     )
     station = models.ForeignKey(Station, on_delete=models.PROTECT, related_name="stages")
+    or_at = models.ManyToManyField(
+        Station,
+        blank=True,
+        related_name="stages_too",
+        verbose_name="or at",
+        help_text="Other stations where it may be done; the planner chooses.",
+    )
     duties = models.ManyToManyField(Duty, blank=True, related_name="stages")
     least_min = models.PositiveSmallIntegerField()
     expected_min = models.PositiveSmallIntegerField()
@@ -79,6 +87,11 @@ class StageGap(models.Model):
     after = models.ForeignKey(Stage, on_delete=models.CASCADE, related_name="gaps_before")
     least_min = models.PositiveSmallIntegerField(default=0)
     most_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    keeps_place = models.BooleanField(
+        "keeps its place",
+        default=False,
+        help_text="The carcass stays where it is, and blocks it, until the next station takes it.",
+    )
     source = models.CharField(max_length=200, blank=True)
     trust = models.CharField(max_length=9, choices=Trusted.choices, default=Trusted.PRACTICE)
 
@@ -100,3 +113,43 @@ class StageGap(models.Model):
 
     def __str__(self) -> str:
         return f"{self.before} to {self.after}"
+
+
+class KitHold(models.Model):
+    """Pieces of kit that a stage takes, and gives back when it or a later stage is over.
+
+    Gambrels are held from the hanging to the end of the chill: how many there are limits how many
+    hogs can hang.
+    """
+
+    stage = models.ForeignKey(Stage, on_delete=models.CASCADE, related_name="kit_held")
+    until = models.ForeignKey(
+        Stage,
+        on_delete=models.CASCADE,
+        null=True,
+        blank=True,
+        related_name="kit_given_back",
+        verbose_name="kept to the end of",
+        help_text="Empty: to the end of this stage.",
+    )
+    equipment = models.ForeignKey(
+        Equipment, on_delete=models.CASCADE, related_name="holds", verbose_name="what"
+    )
+    each = models.PositiveSmallIntegerField(
+        "how many", default=1, validators=[MinValueValidator(1), MaxValueValidator(99)]
+    )
+
+    class Meta:
+        ordering = ["stage", "equipment"]
+        constraints = [
+            models.UniqueConstraint(fields=["stage", "equipment"], name="one_hold_of_a_kit"),
+            models.CheckConstraint(
+                condition=Q(each__gte=1),
+                name="kit_is_held",
+                violation_error_message="A stage holds 1 or more of it.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        until = f" to the end of {self.until.name.lower()}" if self.until else ""
+        return f"{self.each} of {self.equipment.name}{until}"

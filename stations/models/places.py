@@ -69,6 +69,11 @@ class Station(models.Model):
     outdoors = models.BooleanField(
         default=False, help_text="Works by daylight: its steps are flagged when it is dark."
     )
+    track = models.CharField(
+        max_length=20,
+        blank=True,
+        help_text="Stations of one track belong together: a hog begun on a track stays on it.",
+    )
 
     class Meta:
         ordering = ["order", "letter"]

@@ -173,6 +173,8 @@ class Break(models.Model):
     minutes = models.PositiveSmallIntegerField(
         validators=[MinValueValidator(5), MaxValueValidator(240)]
     )
+    earliest = models.TimeField(null=True, blank=True, help_text="Empty: it stands fast.")
+    latest = models.TimeField(null=True, blank=True, help_text="It may start as late as this.")
 
     class Meta:
         ordering = ["day", "starts"]
@@ -182,6 +184,15 @@ class Break(models.Model):
                 condition=Q(minutes__range=(5, 240)),
                 name="break_length",
                 violation_error_message="A break lasts 5 to 240 minutes.",
+            ),
+            models.CheckConstraint(
+                condition=Q(earliest__isnull=True, latest__isnull=True)
+                | Q(earliest__lte=F("starts"), latest__gte=F("starts")),
+                name="break_moves_around_its_time",
+                violation_error_message=(
+                    "A break that may move needs both an earliest and a latest start, with its own "
+                    "time from one to the other; leave both empty for one that stands fast."
+                ),
             ),
         ]
 
@@ -197,6 +208,36 @@ class Break(models.Model):
     def ends_at(self) -> datetime:
         """The end as a moment."""
         return self.starts_at + timedelta(minutes=self.minutes)
+
+    @property
+    def may_move(self) -> bool:
+        """Whether the planner may start it at another time."""
+        return self.earliest is not None
+
+    @property
+    def span(self) -> tuple[datetime, datetime]:
+        """All the time that it may take, wherever it is moved."""
+        first, last = self.earliest or self.starts, self.latest or self.starts
+        return self.day.at(first), self.day.at(last) + timedelta(minutes=self.minutes)
+
+    @property
+    def span_words(self) -> str:
+        """From when to when that is."""
+        first, last = self.span
+        return f"{first:%H:%M} to {last:%H:%M}"
+
+    def meets(self, other: Break) -> bool:
+        """Whether the two could run into each other; both of one day."""
+        mine, theirs = self.span, other.span
+        return mine[0] < theirs[1] and theirs[0] < mine[1]
+
+    @property
+    def sentence(self) -> str:
+        """When it is, and how far it may move."""
+        said = f"{self.starts:%H:%M} for {self.minutes} min"
+        if self.earliest and self.latest:
+            return f"{said}; may start from {self.earliest:%H:%M} to {self.latest:%H:%M}"
+        return f"{said}; stands fast"
 
 
 def years_between(born: date, on: date) -> int:
