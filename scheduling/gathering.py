@@ -339,9 +339,11 @@ def _kill_order(method: Method, known: set[str]) -> Iterator[planner.Gap]:
     if not each:
         return
     codes = [step_code(each[0], animal) for animal in method.animals]
+    # On several tracks two may begin together; the order is then that of their starts.
+    least = -each[0].expected_min if each[0].or_at.all() else 0
     for earlier, later in pairwise(codes):
         if known.issuperset((earlier, later)):
-            yield planner.Gap(before=earlier, after=later, carcass_waits=False)
+            yield planner.Gap(before=earlier, after=later, least_min=least, carcass_waits=False)
 
 
 class _Hands:

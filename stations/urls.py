@@ -13,12 +13,14 @@ from stations.views import (
     equipment,
     food,
     home,
+    method,
     packing,
     scald_plan,
     weights,
 )
 
 CHILL = "w/<slug:slug>/chill/<int:animal_id>/"
+WAY = "w/<slug:slug>/way/"
 CUT = "w/<slug:slug>/break-down/<int:animal_id>/"
 CURE = "w/<slug:slug>/cures/<int:batch_id>/"
 FOOD = "w/<slug:slug>/cooking/<int:log_id>/"
@@ -78,4 +80,14 @@ urlpatterns = [
     path(f"{PACKAGE}missing/", packing.missing, name="package-missing"),
     path(f"{PACKAGE}found/", packing.found, name="package-found"),
     path(f"{PACKAGE}mistake/", packing.mistake, name="package-mistake"),
+    # The way of a hog: minutes, waits, kit that is held, stations.
+    path(f"{WAY}", method.method, name="method"),
+    path(f"{WAY}stage/<int:stage_id>/", method.stage, name="stage-change"),
+    path(f"{WAY}wait/add/", method.add_gap, name="gap-add"),
+    path(f"{WAY}wait/<int:gap_id>/", method.gap, name="gap-change"),
+    path(f"{WAY}wait/<int:gap_id>/remove/", method.remove_gap, name="gap-remove"),
+    path(f"{WAY}kit/add/", method.add_hold, name="kit-hold-add"),
+    path(f"{WAY}kit/<int:hold_id>/remove/", method.remove_hold, name="kit-hold-remove"),
+    path(f"{WAY}station/<int:station_id>/", method.station, name="station-change"),
+    path(f"{WAY}station/<int:station_id>/twin/", method.twin, name="station-twin"),
 ]

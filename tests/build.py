@@ -48,6 +48,7 @@ from stations.models import (
     HandlingSetup,
     HazardNote,
     KitchenBatch,
+    KitHold,
     Package,
     PackageKind,
     Signal,
@@ -404,6 +405,12 @@ def make_stage(
 def make_gap(before: Stage, after: Stage, **fields: Fields) -> StageGap:
     """One stage after another, at once or later."""
     return StageGap.objects.create(before=before, after=after, **fields)
+
+
+def make_hold(stage: Stage, equipment: Equipment | None = None, **fields: Fields) -> KitHold:
+    """A stage takes one of some thing, and gives it back at its end."""
+    thing = equipment or make_equipment(stage.workshop)
+    return KitHold.objects.create(stage=stage, equipment=thing, **fields)
 
 
 # --- scheduling --------------------------------------------------------------------------------

@@ -72,7 +72,9 @@ WHO: dict[str, set[str]] = {
         "kitchen-remove", "kitchen-off", "shares", "kind-wishes", "divide-hog", "division-post",
         "hand-over", "hand-back", "log-correct", "kitchen-batch", "keep-ranges",
         "drop-ranges", "day-asked", "break-add", "break-change", "break-remove", "absence-add",
-        "absence-remove", "hours-add", "hours-remove",
+        "absence-remove", "hours-add", "hours-remove", "method", "stage-change", "gap-add",
+        "gap-change", "gap-remove", "kit-hold-add", "kit-hold-remove", "station-change",
+        "station-twin",
     },
     "organizer": {
         "money", "account", "entry-reverse", "cost-add", "cost", "cost-remove", "clone",

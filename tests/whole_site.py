@@ -42,8 +42,10 @@ from tests.build import (
     make_equipment,
     make_food_entry,
     make_food_log,
+    make_gap,
     make_handling,
     make_hog,
+    make_hold,
     make_hours,
     make_household,
     make_link,
@@ -186,16 +188,19 @@ def _places(workshop: Workshop) -> dict[str, object]:
     make_handling(station)
     make_note(station)
     make_equipment(workshop)
-    make_stage(station, duties=[make_chain_duty(station)])
+    stage = make_stage(station, duties=[make_chain_duty(station)])
+    gap = make_gap(stage, make_stage(station))
+    hold = make_hold(stage, workshop.equipment.get())
     thermometer, hog = make_thermometer(workshop), workshop.animals.all()[0]
     make_check(thermometer)
     make_entry(make_dip(station, hog, water_in_at=timezone.now(), thermometer=thermometer))
-    return {"letter": "T", "station_id": station.pk}
+    ids = {"stage_id": stage.pk, "gap_id": gap.pk, "hold_id": hold.pk}
+    return {"letter": "T", "station_id": station.pk} | ids
 
 
 def _plan(workshop: Workshop, seat: Enrolment) -> dict[str, object]:
     """A posted day that is under way, and a draft beside it."""
-    day, stage, hog = workshop.days.all()[0], workshop.stages.get(), workshop.animals.all()[0]
+    day, stage, hog = workshop.days.all()[0], workshop.stages.all()[0], workshop.animals.all()[0]
     chains = stage.duties.get()
     posted = make_run_sheet(day, SheetStatus.POSTED)
     step = make_step(posted, stage, animal=hog)
@@ -262,7 +267,7 @@ def grow(site: Site, more: int) -> None:
     """So many more of everything that a page may list."""
     workshop, household = site.workshop, site.seat.attendee.household
     days, station = list(workshop.days.all()), workshop.stations.get(letter="T")
-    stage, dip = workshop.stages.get(), workshop.dips.get()
+    stage, dip = workshop.stages.all()[0], workshop.dips.get()
     chains = stage.duties.get()
     for number in range(more):
         hog, seat = make_hog(workshop), make_enrolment(workshop, limits=[Limit.NO_KNIVES])
@@ -276,7 +281,8 @@ def grow(site: Site, more: int) -> None:
         make_waiver_text(workshop)
         make_local_check(workshop)
         make_note(station)
-        make_equipment(workshop)
+        make_gap(last := make_stage(station), make_stage(station))
+        make_hold(last, make_equipment(workshop), until=stage)
         make_entry(dip, seconds=60 * number)
         make_check(make_thermometer(workshop))
         hog.treatments.create(product="A", on=FIRST_DAY, withdrawal_days=1)

@@ -82,7 +82,10 @@ ROOMS = (
         name="run-sheet",
         permission=SEE_RUN_SHEET,
         of_a_day=True,
-        also=("day-asked", "break-add", "break-change", "absence-add", "hours-add"),
+        also=(
+            *("day-asked", "break-add", "break-change", "absence-add", "hours-add"),
+            *("method", "stage-change", "gap-add", "gap-change", "kit-hold-add", "station-change"),
+        ),
     ),
     Room(label="Morning", name="morning", permission=access.PLAN_DAYS, of_a_day=True),
     Room(label="Board", name="board", permission=SEE_RUN_SHEET),

@@ -79,6 +79,17 @@ class Stage(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def comes_before(self, other: Stage) -> bool:
+        """Whether it stands before another in the way of a hog."""
+        return (self.day_number, self.order) < (other.day_number, other.order)
+
+    @property
+    def hours_words(self) -> str:
+        """When on its day it may be."""
+        said = [f"from {self.not_before:%H:%M}"] if self.not_before else []
+        said += [f"done by {self.done_by:%H:%M}"] if self.done_by else []
+        return ", ".join(said) or "any time"
+
 
 class StageGap(models.Model):
     """From the end of one stage to the start of another: at least and at most so long."""
@@ -113,6 +124,13 @@ class StageGap(models.Model):
 
     def __str__(self) -> str:
         return f"{self.before} to {self.after}"
+
+    @property
+    def sentence(self) -> str:
+        """How long the carcass waits, and where."""
+        least, most = self.least_min, self.most_min
+        said = f"{least} min or more" if most is None else f"{least} to {most} min"
+        return f"{said}; it keeps its place meanwhile" if self.keeps_place else said
 
 
 class KitHold(models.Model):
