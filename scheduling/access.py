@@ -23,6 +23,8 @@ from scheduling.models import (
     SheetStatus,
     StationHours,
     Step,
+    Swap,
+    SwapKind,
 )
 from stations import access as station_access
 from stations.dipping import Hand
@@ -302,3 +304,53 @@ def absence(day: Day, absence_id: int) -> Absence:
 def station_hours(day: Day, hours_id: int) -> StationHours:
     """The hours of a station on a day that was opened, or 404."""
     return get_object_or_404(StationHours, pk=hours_id, day=day)
+
+
+def _shown_placements() -> QuerySet[Placement]:
+    """Places that a card or the board has shown: posted ones, and those of earlier versions."""
+    rows = Placement.objects.select_related(
+        "step__run_sheet__day__workshop",
+        "step__animal",
+        "step__stage",
+        "step__station",
+        "duty",
+        "enrolment__attendee",
+    )
+    return rows.exclude(step__run_sheet__status=SheetStatus.DRAFT)
+
+
+def card_placement(seat: Enrolment, placement_id: int) -> Placement:
+    """One of this person's own places, or 404."""
+    return get_object_or_404(_shown_placements(), pk=placement_id, enrolment=seat)
+
+
+def other_placement(seat: Enrolment, placement_id: int) -> Placement:
+    """Someone else's place in the same course, or 404."""
+    rows = _shown_placements().filter(step__run_sheet__day__workshop=seat.workshop_id)
+    return get_object_or_404(rows.exclude(enrolment=seat), pk=placement_id)
+
+
+def card_swaps(seat: Enrolment, *, now: datetime) -> QuerySet[Swap]:
+    """What this person asked for or is asked, open or ended a short while ago."""
+    return Swap.objects.of(seat).fresh(now=now).with_people()
+
+
+def swap_asked_of(seat: Enrolment, swap_id: int) -> Swap:
+    """A request that this person is to answer, or 404."""
+    rows = Swap.objects.with_people().filter(other=seat, kind=SwapKind.PLACES)
+    return get_object_or_404(rows, pk=swap_id)
+
+
+def swap_asked_by(seat: Enrolment, swap_id: int) -> Swap:
+    """A request of this person's own, or 404."""
+    return get_object_or_404(Swap.objects.with_people(), pk=swap_id, asker=seat)
+
+
+def day_swaps(day: Day) -> QuerySet[Swap]:
+    """What the lead is to answer on a day: one query."""
+    return Swap.objects.with_people().filter(day=day).open()
+
+
+def day_swap(day: Day, swap_id: int) -> Swap:
+    """One request of the day, or 404."""
+    return get_object_or_404(Swap.objects.with_people(), pk=swap_id, day=day)

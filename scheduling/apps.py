@@ -11,9 +11,10 @@ class SchedulingConfig(AppConfig):
     name = "scheduling"
 
     def ready(self) -> None:
-        """Hand the log's own wipe to the lower chapter, which must not know this one."""
-        from scheduling import logbook
+        """Hand this chapter's own wipes to the lower one, which must not know this one."""
+        from scheduling import logbook, swap_log
         from workshops import forgetting
 
-        if logbook.forget_details_of not in forgetting.WIPED_ABOVE:
-            forgetting.WIPED_ABOVE.append(logbook.forget_details_of)
+        for wipe in (logbook.forget_details_of, swap_log.forget):
+            if wipe not in forgetting.WIPED_ABOVE:
+                forgetting.WIPED_ABOVE.append(wipe)

@@ -16,7 +16,7 @@ from django.db.models import F, Max
 from scheduling.models import Placement, RunSheet, SheetStatus, Step
 from scheduling.planner.problem import Placed
 from stations.models import Stage
-from workshops.models import Animal, Day, User
+from workshops.models import Animal, Day, Enrolment, User
 
 
 class DraftMovedError(Exception):
@@ -26,6 +26,17 @@ class DraftMovedError(Exception):
         super().__init__(
             "The draft was changed by someone else meanwhile. Look at it again, then repeat."
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewHand:
+    """One place of a step, who leaves it and who takes it."""
+
+    step_code: str
+    duty_id: int
+    place: str
+    leaves: Enrolment
+    takes: Enrolment
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +106,46 @@ def shift(sheet: RunSheet, times: Mapping[str, tuple[datetime, datetime]]) -> No
     for step in moved:
         step.starts_at, step.ends_at = times[step.code]
     Step.objects.bulk_update(moved, ["starts_at", "ends_at"])
+
+
+@transaction.atomic
+def change_hands(day: Day, hands: Iterable[NewHand]) -> bool:
+    """What was changed in the posted plan, in the day's draft too; whether the draft agrees now.
+
+    A draft that has other people at those places is the lead's own work and is left alone.
+    """
+    draft = RunSheet.objects.drafts().filter(day=day).first()
+    if draft is None:
+        return True
+    moves, rows = tuple(hands), list[Placement]()
+    for move in moves:
+        rows += Placement.objects.filter(
+            step__run_sheet=draft,
+            step__code=move.step_code,
+            duty_id=move.duty_id,
+            place=move.place,
+            enrolment=move.leaves,
+        )
+    if len(rows) != len(moves) or _is_there_already(rows, moves):
+        return False
+    take_turn(draft)
+    # The database allows a person one place a step, so both rows go before both are written.
+    Placement.objects.filter(pk__in=[row.pk for row in rows]).delete()
+    for row, move in zip(rows, moves, strict=True):
+        row.pk, row.enrolment, row.locked = None, move.takes, False
+    Placement.objects.bulk_create(rows)
+    return True
+
+
+def _is_there_already(rows: list[Placement], moves: Iterable[NewHand]) -> bool:
+    """Whether someone would hold two places of one step."""
+    leaving = [row.pk for row in rows]
+    return any(
+        Placement.objects.filter(step=row.step_id, enrolment=move.takes)
+        .exclude(pk__in=leaving)
+        .exists()
+        for row, move in zip(rows, moves, strict=True)
+    )
 
 
 def note(sheet: RunSheet, facts: Mapping[str, object]) -> None:

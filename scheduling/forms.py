@@ -8,6 +8,7 @@ from django import forms
 
 from scheduling.models import Attendance, Turnout
 from scheduling.placing import Morning
+from stations.forms.trough import ActForm
 from workshops.forms.layout import Unseen
 from workshops.models import Enrolment, Limit
 
@@ -78,3 +79,16 @@ class OverrideForm(forms.Form):
         error_messages={"required": "Say why, in a few words; it is kept with your name."},
     )
     client_id = forms.UUIDField(widget=Unseen)
+
+
+class AskForm(ActForm):
+    """Whose place is asked for."""
+
+    theirs = forms.IntegerField(min_value=1)
+
+
+class ConfirmForm(forms.Form):
+    """The lead's tap: who the page said takes over, and which page it was."""
+
+    other = forms.IntegerField(min_value=1)
+    page = forms.CharField(required=False)

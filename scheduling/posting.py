@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 
 from django.db import transaction
@@ -12,7 +13,7 @@ from scheduling.drafting import DraftMovedError, copy_steps, next_version
 from scheduling.gathering import Method, gather, placed, rotation_problem, rows_of
 from scheduling.models import Posting, RunSheet, SheetStatus
 from scheduling.planner.check_rotation import check_rotation
-from workshops.models import Day, Topic, User, Workshop
+from workshops.models import Day, Enrolment, Topic, User, Workshop
 from workshops.pulse import beat
 
 
@@ -56,6 +57,8 @@ def post(draft: RunSheet, *, by: User | None, now: datetime) -> Posting:
     difference, and whom to tell. Raises :class:`PostRefusedError` if a rule is broken and
     :class:`DraftMovedError` if the draft was changed since it was read.
     """
+    # Lock the day: a swap may be confirmed meanwhile, and would be undone without a word.
+    Day.objects.select_for_update().get(pk=draft.day_id)
     before = RunSheet.objects.posted().with_steps().filter(day=draft.day).first()
     found = breaches(gather(draft.day.workshop), draft, posted=before, now=now)
     if found:
@@ -116,6 +119,37 @@ def post_again(earlier: RunSheet, *, by: User | None, now: datetime) -> Posting:
     copy_steps(earlier, made)
     fresh = RunSheet.objects.with_steps().get(pk=made.pk)
     return _announce(before, fresh, by=by, now=now, again=earlier)
+
+
+@transaction.atomic
+def post_hands(
+    posted: RunSheet, hands: Mapping[int, Enrolment], *, by: User | None, now: datetime
+) -> Posting:
+    """Post the same day once more with other people at some placements (by id); times stay.
+
+    ``posted`` must have its steps loaded, and whoever asks has checked the rules for the change
+    (``trying``) with the day locked. The draft is left alone: ``drafting.change_hands``. Raises
+    :class:`DraftMovedError` if another version was posted since it was read.
+    """
+    changed = RunSheet.objects.with_steps().get(pk=posted.pk)
+    for step in changed.steps.all():
+        for row in step.placements.all():
+            if row.pk in hands:
+                row.enrolment = hands[row.pk]
+    retired = RunSheet.objects.posted().filter(pk=posted.pk).update(status=SheetStatus.PAST)
+    if not retired:
+        raise DraftMovedError
+    made = RunSheet.objects.create(
+        day=posted.day,
+        version=next_version(posted.day),
+        status=SheetStatus.POSTED,
+        timetable=posted.timetable,
+        rotation=posted.rotation,
+        made_by=by,
+    )
+    copy_steps(changed, made)
+    fresh = RunSheet.objects.with_steps().get(pk=made.pk)
+    return _announce(posted, fresh, by=by, now=now)
 
 
 def version_before(day: Day) -> int | None:

@@ -25,6 +25,7 @@ from scheduling.views import (
     run_sheet,
     scald_times,
     shares,
+    swapping,
     timing,
     trough,
 )
@@ -49,6 +50,7 @@ TROUGH: tuple[tuple[str, str, TroughPage[...]], ...] = (
 DIVISION = "w/<slug:slug>/shares/<int:division_id>/"
 DAY = "w/<slug:slug>/day/<int:number>/"
 ASKED = f"{DAY}asked/"
+CARD_PLACE = "card/<str:word>/place/<int:placement_id>/"
 
 urlpatterns = [
     path(f"{DAY}run-sheet/", run_sheet.run_sheet, name="run-sheet"),
@@ -170,4 +172,13 @@ urlpatterns = [
     path(f"{ASKED}away/<int:absence_id>/remove/", asked.remove_absence, name="absence-remove"),
     path(f"{ASKED}hours/add/", asked.add_hours, name="hours-add"),
     path(f"{ASKED}hours/<int:hours_id>/remove/", asked.remove_hours, name="hours-remove"),
+    # Swaps and rests: asked for on the card, confirmed by the lead.
+    path(f"{CARD_PLACE}change/", swapping.choose, name="card-change"),
+    path(f"{CARD_PLACE}ask/", swapping.ask, name="card-swap-ask"),
+    path(f"{CARD_PLACE}rest/", swapping.rest, name="card-rest"),
+    path("card/<str:word>/swap/<int:swap_id>/yes/", swapping.agree, name="card-swap-yes"),
+    path("card/<str:word>/swap/<int:swap_id>/no/", swapping.decline, name="card-swap-no"),
+    path("card/<str:word>/swap/<int:swap_id>/back/", swapping.take_back, name="card-swap-back"),
+    path(f"{DAY}swap/<int:swap_id>/confirm/", swapping.confirm, name="swap-confirm"),
+    path(f"{DAY}swap/<int:swap_id>/refuse/", swapping.refuse, name="swap-refuse"),
 ]

@@ -26,6 +26,8 @@ from scheduling.models import (
     SheetStatus,
     StationHours,
     Step,
+    Swap,
+    SwapKind,
     Turnout,
 )
 from stations.models import (
@@ -616,3 +618,28 @@ def make_package(animal: Animal | None = None, **fields: Fields) -> Package:
         "packed_at": NOW,
     } | fields
     return Package.objects.create(workshop=animal.workshop, animal=animal, **values)
+
+
+# --- swaps ---------------------------------------------------------------------------------------
+def make_swap(mine: Placement, theirs: Placement, **fields: Fields) -> Swap:
+    """Somebody asks for another's place at another step, an hour before the first day begins."""
+    assert mine.enrolment is not None, "attendees swap"
+    assert theirs.enrolment is not None, "attendees swap"
+    values = {
+        "client_id": uuid4(),
+        "kind": SwapKind.PLACES,
+        "asker": mine.enrolment,
+        "step_code": mine.step.code,
+        "duty": mine.duty,
+        "place": mine.place,
+        "starts_at": mine.step.starts_at,
+        "what": f"{mine.title} at {mine.step}",
+        "other": theirs.enrolment,
+        "other_step_code": theirs.step.code,
+        "other_duty": theirs.duty,
+        "other_place": theirs.place,
+        "other_starts_at": theirs.step.starts_at,
+        "other_what": f"{theirs.title} at {theirs.step}",
+        "asked_at": NOW - timedelta(hours=1),
+    } | fields
+    return Swap.objects.create(day=mine.step.run_sheet.day, **values)

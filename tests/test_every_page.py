@@ -38,7 +38,8 @@ WHO: dict[str, set[str]] = {
         "card-trough-hair", "card-trough-out", "card-trough-mistake", "card-trough-undo", "health",
         "card-trough-seen", "card-share", "card-events", "card-events-now", "card-step-started",
         "card-step-paused", "card-step-resumed", "card-step-finished", "card-record",
-        "card-certificate",
+        "card-certificate", "card-change", "card-swap-ask", "card-rest", "card-swap-yes",
+        "card-swap-no", "card-swap-back",
     },
     # Whoever is signed in; the page holds what is theirs.
     "signed in": {"home"},
@@ -75,6 +76,7 @@ WHO: dict[str, set[str]] = {
         "absence-remove", "hours-add", "hours-remove", "method", "stage-change", "gap-add",
         "gap-change", "gap-remove", "kit-hold-add", "kit-hold-remove", "station-change",
         "station-twin",
+        "swap-confirm", "swap-refuse",
     },
     "organizer": {
         "money", "account", "entry-reverse", "cost-add", "cost", "cost-remove", "clone",

@@ -16,7 +16,7 @@ from zoneinfo import ZoneInfo
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
-from scheduling.models import Alarm, LogEntry, LogKind, SheetStatus
+from scheduling.models import Alarm, LogEntry, LogKind, SheetStatus, Swap
 from stations.models import RECIPES, CarcassPart, PackageKind, WeighStage
 from tests.build import (
     FIRST_DAY,
@@ -61,6 +61,7 @@ from tests.build import (
     make_stage,
     make_station,
     make_step,
+    make_swap,
     make_thermometer,
     make_trough,
     make_waiver_text,
@@ -135,7 +136,8 @@ def build(*, slug: str = "whole") -> Site:
     parts |= _places(workshop)
     parts |= _plan(workshop, seat) | _asked(workshop)
     after, others = _after_the_kill(workshop, seat)
-    parts |= after
+    parts |= after | {"swap_id": swap_of(seat, mine=True).pk}
+    posted = seat.placements.get(step__run_sheet__status=SheetStatus.POSTED)
     lead, dip = workshop.staff.all()[0], workshop.dips.get()
     job = workshop.jobs.create(task="no task", title="Placing", key=f"{slug}-day-1", state="done")
     parts |= {"dip_id": dip.pk, "entry_id": dip.entries.get().pk, "job_id": job.pk}
@@ -144,6 +146,10 @@ def build(*, slug: str = "whole") -> Site:
         ("entry-reverse", "entry_id"): workshop.ledger.get().pk,
         ("staff-calendar", "word"): linking.renew_feed(lead).word,
     }
+    pages_of_a_place = ("card-change", "card-swap-ask", "card-rest")
+    others |= {(page, "placement_id"): posted.pk for page in pages_of_a_place}
+    answers = ("card-swap-yes", "card-swap-no")
+    others |= dict.fromkeys(((page, "swap_id") for page in answers), swap_of(seat, mine=False).pk)
     return Site(workshop=workshop, seat=seat, parts=parts, others=others)
 
 
@@ -263,6 +269,16 @@ def log(workshop: Workshop, seat: Enrolment, *, text: str = "The water is hot.")
     )  # fmt: skip
 
 
+def swap_of(seat: Enrolment, *, mine: bool) -> Swap:
+    """A request of this person, or one that this person is to answer; the other is new."""
+    own = seat.placements.filter(step__run_sheet__status=SheetStatus.POSTED)[0]
+    sheet, hog = own.step.run_sheet, make_hog(seat.workshop)
+    other = make_placement(
+        make_step(sheet, own.step.stage, animal=hog), own.duty, place="hind-left"
+    )
+    return make_swap(own, other) if mine else make_swap(other, own)
+
+
 def grow(site: Site, more: int) -> None:
     """So many more of everything that a page may list."""
     workshop, household = site.workshop, site.seat.attendee.household
@@ -297,6 +313,7 @@ def grow(site: Site, more: int) -> None:
             step = make_step(sheet, stage, animal=hog)
             make_placement(step, chains, enrolment=seat, place="hind-left")
             make_actual(step)
+        swap_of(site.seat, mine=False)
 
 
 def _grow_after(site: Site, hog: Animal) -> None:

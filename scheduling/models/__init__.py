@@ -9,6 +9,7 @@ from scheduling.models.overrides import Override
 from scheduling.models.placements import Placement
 from scheduling.models.postings import Heard, Notice, Posting
 from scheduling.models.run_sheets import RunSheet, SheetStatus, Step
+from scheduling.models.swaps import Swap, SwapKind, SwapState
 from scheduling.models.wishes import Absence, DayWish, StationHours
 
 __all__ = [
@@ -36,6 +37,9 @@ __all__ = [
     "SheetStatus",
     "StationHours",
     "Step",
+    "Swap",
+    "SwapKind",
+    "SwapState",
     "TodayLimit",
     "Turnout",
 ]

@@ -26,6 +26,7 @@ class LogKind(models.TextChoices):
     NEAR_MISS = "near_miss", "near miss"
     INJURY = "injury", "injury"
     SWAP = "swap", "swap"
+    REST = "rest", "rest"
     CORRECTION = "correction", "correction"
 
     @property

@@ -7,15 +7,16 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access, card_steps, coverage, live_day, telling, trough_day
+from scheduling import access, asked, card_steps, coverage, live_day, telling, trough_day
 from scheduling.live_page import live
 from scheduling.views import board
 from stations import access as station_access
+from stations.forms.trough import ActForm
 from workshops import access as people_access
 from workshops.models import Topic
 from workshops.views.seat import private
 
-TOPICS = (Topic.PLAN, Topic.CLOCK)
+TOPICS = (Topic.PLAN, Topic.CLOCK, Topic.SWAP)
 
 
 @require_safe
@@ -40,6 +41,8 @@ def card(request: HttpRequest, word: str) -> HttpResponse:
         "coming": coming,
         "covered": coverage.of_attendee(seat, sheets, now=now),
         "changes": telling.unread(seat),
+        "asked": asked.on_card(seat, sheets, now=now),
+        "press": ActForm(auto_id=False),
         "trough": trough_day.trough_of(places, troughs, now=here),
         "now": here,
         "live": listening,

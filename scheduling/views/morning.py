@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from scheduling import (
     access,
     alarming,
+    asked,
     choosing,
     comparing,
     drafting,
@@ -30,7 +31,7 @@ from workshops import jobs
 from workshops.models import Day, Topic, User
 from workshops.navigation import nav
 
-TOPICS = (Topic.PLAN, Topic.MORNING, Topic.ALARM)
+TOPICS = (Topic.PLAN, Topic.MORNING, Topic.ALARM, Topic.SWAP)
 lead_page = people_access.staff_page(people_access.PLAN_DAYS)
 
 
@@ -60,8 +61,11 @@ def _show(
         "live": live(day.workshop, TOPICS, now=now),
         "seen_url": reverse("alarm-seen", args=[day.workshop.slug]),
     }
-    page |= _page(people_access.signed_in(request), day, forms)
-    today = alarming.live_day(day.workshop, now=now, sheet=access.posted(day))
+    user, posted = people_access.signed_in(request), access.posted(day)
+    page |= _page(user, day, forms)
+    today = alarming.live_day(day.workshop, now=now, sheet=posted)
+    if user.has_perm(people_access.POST_PLAN):
+        page["requests"] = asked.for_lead(day, posted, now=now)
     page["alarms"] = alarming.ringing(today)
     return render(request, "scheduling/morning.html", page, status=status)
 

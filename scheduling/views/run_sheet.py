@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from scheduling import access, alarming, charting, day_page, posting
+from scheduling import access, alarming, asked, charting, day_page, posting
 from scheduling.drafting import DraftMovedError
 from scheduling.live_page import live
 from scheduling.timing_forms import MarkForm, TimeForm
@@ -20,7 +20,7 @@ from workshops import jobs
 from workshops.models import Day, Topic
 from workshops.navigation import nav
 
-TOPICS = (Topic.PLAN, Topic.CLOCK, Topic.ALARM)
+TOPICS = (Topic.PLAN, Topic.CLOCK, Topic.ALARM, Topic.SWAP)
 VIEW_SHEET = "scheduling.view_runsheet"
 
 
@@ -64,6 +64,8 @@ def page(
         "seen_url": reverse("alarm-seen", args=[day.workshop.slug]),
         "may_mark": user.has_perm("scheduling.add_actual"),
     }
+    if context["may_post"]:
+        context["requests"] = asked.for_lead(day, posted, now=now)
     status = 422 if came_back else 200
     return render(request, "scheduling/run_sheet.html", context, status=status)
 

@@ -231,7 +231,7 @@ def test_someone_at_the_trough_acknowledges_by_their_card(
 @pytest.mark.parametrize(
     ("path_of", "topics"),
     [
-        (lambda step: reverse("card", args=[edda(step).link.word]), "plan clock"),
+        (lambda step: reverse("card", args=[edda(step).link.word]), "plan clock swap"),
         (lambda step: reverse("card-board", args=[edda(step).link.word]), "plan clock dip alarm"),
         (
             lambda step: reverse("card-trough", args=[edda(step).link.word, step.station.letter]),

@@ -16,6 +16,7 @@ class Topic(models.TextChoices):
     LOG = "log", "an entry in the duty log"
     ALARM = "alarm", "an alarm rose, ended or was acknowledged"
     MORNING = "morning", "who is here, and who has heard of a change"
+    SWAP = "swap", "someone asked to swap places or to rest, or was answered"
 
 
 class Pulse(models.Model):
