@@ -17,7 +17,8 @@ from datetime import datetime, timedelta
 
 from celery import current_app
 from django.conf import settings
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, InterfaceError, connection, transaction
+from django.db import OperationalError as DatabaseAwayError
 from django.db.models import F, Q
 from django.utils import timezone
 from kombu.exceptions import OperationalError
@@ -105,6 +106,10 @@ def run(job_id: str, work: Work) -> None:
             result = work(job, Report(job.pk, claim))
     except JobError as refusal:
         _end(job, claim, JobState.FAILED, message=str(refusal))
+    except (DatabaseAwayError, InterfaceError):
+        # The database went away under it and may be back already. Nothing is half written, so the
+        # row stays claimed, falls silent, and is taken up again, so many times as after a kill.
+        logger.warning("Job %s lost the database; it will be tried again.", job.pk, exc_info=True)
     except Exception:
         _end(job, claim, JobState.FAILED, message="Something went wrong; it is in the log.")
         logger.exception("Job %s failed.", job.pk)

@@ -147,6 +147,6 @@ def test_what_was_acknowledged_is_there_once_after_every_kill(tmp_path: Path) ->
     # Unacknowledged presses are there at most once too, and there is one at most of each phone.
     assert len(count["presses"]) - len(acknowledged) <= 2
     assert count["posted"] == 1
-    assert count["postings"] >= 3, "too few plans were posted between the kills"
+    assert count["postings"] > KILLS // 20, "too few plans were posted between the kills"
     assert count["places"] == [[2]] * (count["postings"] + 1), f"seed {seed}"
     assert check.returncode == 0, check.stdout + check.stderr

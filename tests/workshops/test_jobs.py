@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 from django.conf import settings
+from django.db import OperationalError
 from django.utils import timezone
 
 from tests.build import make_workshop
@@ -88,6 +89,22 @@ def test_a_fault_fails_the_job_without_showing_its_inside() -> None:
     job.refresh_from_db()
     assert job.state == JobState.FAILED
     assert "secret" not in job.message
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_job_whose_database_went_away_is_tried_again() -> None:
+    """Its worker lives, so nobody need ask anew: after the lease it is done."""
+    job = ask()
+
+    def cut_off(row: Job, report: jobs.Report) -> dict[str, object]:
+        raise OperationalError("the connection is closed")
+
+    jobs.run(str(job.pk), cut_off)
+    assert Job.objects.get(pk=job.pk).state == JobState.RUNNING
+    jobs.sweep(now=timezone.now() + timedelta(seconds=settings.JOB_LEASE_S + 1))
+    jobs.run(str(job.pk), lambda row, report: {"sheet": 7})
+    job.refresh_from_db()
+    assert (job.state, job.attempts, job.result) == (JobState.DONE, 2, {"sheet": 7})
 
 
 @pytest.mark.django_db(transaction=True)
